@@ -1,0 +1,310 @@
+"""The parts of a set-up. Each says what is wrong with it when it is made.
+
+Lengths in metres, forces in newtons, angles in radians. Numbers may be arrays: a `Band` with a
+thousand relaxed lengths answers a thousand times, by numpy's broadcasting.
+"""
+
+from dataclasses import dataclass, field
+from typing import Any, Literal, get_args
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from bandwork.handbook import lookup
+from bandwork.rubber import RubberLaw, handbook_rubber
+from bandwork.validation import InputError, numbers, plain, within
+
+_METRES = "Give it in metres: {} is {}."
+BarrelKind = Literal["roller", "conventional"]
+
+
+def _handbook(key: str) -> Any:
+    return field(default_factory=lambda: lookup(key).value)
+
+
+@dataclass(frozen=True)
+class Band:
+    """A latex band, cut and tied, ready to be pulled.
+
+    Parameters
+    ----------
+    outer_diameter : float or array_like
+        Of the relaxed tube [m], 0.004 to 0.030.
+    bore : float or array_like
+        Inner diameter of the relaxed tube [m], 0 to below `outer_diameter`.
+    relaxed_length : float or array_like
+        Of one leg, from where it is anchored to the wishbone, with no pull on it [m], 0.05 to 3.
+    legs : int
+        How many legs pull on the notch side by side: 2 for one wishbone, 4 for two.
+    rubber : RubberLaw
+        How the rubber pulls; the handbook's test rubber unless you give your own.
+    density : float
+        Of the rubber [kg/m3], 800 to 1500.
+
+    Raises
+    ------
+    InputError
+        If a value lies outside its range, naming the value and the range.
+
+    Examples
+    --------
+    >>> band = Band(outer_diameter=0.016, bore=0.003, relaxed_length=0.65)
+    >>> round(band.stretch_ratio(2.40), 2)
+    3.69
+    >>> round(band.force(2.40))
+    420
+    """
+
+    outer_diameter: Any
+    bore: Any
+    relaxed_length: Any
+    legs: int = 2
+    rubber: RubberLaw = field(default_factory=handbook_rubber)
+    density: Any = _handbook("rubber.density")
+
+    def __post_init__(self) -> None:
+        within("outer_diameter", self.outer_diameter, 0.004, 0.030, "m",
+               _METRES.format("16 mm", "0.016"))
+        within("bore", self.bore, 0, 0.029, "m", _METRES.format("3 mm", "0.003"))
+        if np.any(np.asarray(self.bore) >= np.asarray(self.outer_diameter)):
+            raise InputError("bore is not smaller than outer_diameter, so there is no wall left; "
+                             "give the inner diameter as bore and the outer as outer_diameter.")
+        within("relaxed_length", self.relaxed_length, 0.05, 3, "m",
+               _METRES.format("65 cm", "0.65"))
+        within("density", self.density, 800, 1500, "kg/m3")
+        if isinstance(self.legs, bool) or self.legs not in range(1, 9):
+            raise InputError(f"legs is {self.legs!r}; accepted is a whole number from 1 to 8. One "
+                             "wishbone pulls with 2 legs.")
+        if not isinstance(self.rubber, RubberLaw):
+            raise InputError(f"rubber is {self.rubber!r}; give a rubber law, such as "
+                             "NeoHookean(0.3e6).")
+
+    @property
+    def cross_section(self) -> Any:
+        """Area of the relaxed wall of one leg, pi (D^2 - d^2)/4 [m2]."""
+        return plain(np.pi / 4 * (np.square(self.outer_diameter) - np.square(self.bore)))
+
+    @property
+    def volume(self) -> Any:
+        """Volume of rubber in all legs [m3]; stretching does not change it."""
+        return plain(self.legs * self.cross_section * np.asarray(self.relaxed_length))
+
+    @property
+    def mass(self) -> Any:
+        """Mass of rubber in all legs, without wishbone and knots [kg]."""
+        return plain(self.volume * np.asarray(self.density))
+
+    def stretch_ratio(self, path_length: ArrayLike) -> Any:
+        """Return the length of a leg over its relaxed length.
+
+        Parameters
+        ----------
+        path_length : array_like
+            Length of one leg as it lies on the gun [m], `relaxed_length` or more.
+
+        Returns
+        -------
+        float or ndarray
+            Stretch ratio [1], 1 or more.
+
+        Raises
+        ------
+        InputError
+            If the path is shorter than the relaxed leg: the band is slack there.
+        """
+        ratio = np.asarray(numbers("path_length", path_length) / self.relaxed_length)
+        if (ratio < 1).any():
+            raise InputError(f"The band is slack: a path is {ratio.min():.3g} times the relaxed "
+                             "length. Give a path at least as long as the relaxed leg.")
+        return plain(ratio)
+
+    def force(self, path_length: ArrayLike) -> Any:
+        """Return the pull of all legs together, F = legs x cross-section x P(stretch ratio).
+
+        Parameters
+        ----------
+        path_length : array_like
+            Length of one leg as it lies on the gun [m], the same for every leg.
+
+        Returns
+        -------
+        float or ndarray
+            Force [N], without friction at a roller; see `stretch.notch_load` for that.
+
+        Raises
+        ------
+        InputError
+            If the band is slack, or stretched past what its rubber law covers.
+        """
+        stress = self.rubber.engineering_stress(self.stretch_ratio(path_length))
+        return self.legs * self.cross_section * stress
+
+    def energy(self, rest_length: ArrayLike, loaded_length: ArrayLike) -> Any:
+        """Return the energy that all legs take up from one path to a longer one.
+
+        E = volume x [W(loaded stretch) - W(rest stretch)]: the area under the force from
+        `rest_length` to `loaded_length`.
+
+        Parameters
+        ----------
+        rest_length : array_like
+            Length of one leg before loading [m]: on a roller gun the leg is stretched even then.
+        loaded_length : array_like
+            Length of one leg when loaded [m].
+
+        Returns
+        -------
+        float or ndarray
+            Energy [J]; negative if the second path is the shorter one.
+
+        Raises
+        ------
+        InputError
+            If the band is slack on either path, or past what its rubber law covers.
+        """
+        held = self.rubber.strain_energy_density
+        return self.volume * (held(self.stretch_ratio(loaded_length))
+                              - held(self.stretch_ratio(rest_length)))
+
+
+@dataclass(frozen=True)
+class Barrel:
+    """Where the band runs on the gun.
+
+    All positions are measured along the barrel from the handle's end of the tube, forward
+    positive. On a roller gun each leg runs from its anchor under the handle forward to the
+    roller, round it, and back along the top to the notch. On a conventional gun each leg runs
+    from the muzzle straight back to the notch.
+
+    Parameters
+    ----------
+    length : float or array_like
+        Of the tube [m], 0.3 to 2: what the trade calls a 120 is 1.20.
+    kind : "roller" or "conventional"
+        Which way the band runs.
+    roller_offset : float or array_like
+        How far the roller's axle (or the band's hole in a conventional muzzle) lies ahead of the
+        tube's end [m], -0.1 to 0.3.
+    notch_position : float or array_like
+        Where the wishbone sits when the gun is loaded [m], -0.3 to 0.5.
+    anchor_position : float or array_like
+        Where a leg is anchored below the handle [m], -0.3 to 0.5. Not used on a conventional gun.
+    sheave_radius : float or array_like
+        Of the roller, measured to the middle of the tube that lies on it [m], 0 to 0.05.
+    sheave_wrap : float or array_like
+        Angle over which the leg lies on the roller [rad], 0 to 2 pi; half a turn is pi.
+    sheave_friction : float or array_like
+        Effective friction coefficient of the turning roller [1], 0 to 1. No published source:
+        measure it by the difference between pulling slowly and letting back slowly.
+
+    Raises
+    ------
+    InputError
+        If a value lies outside its range, naming the value and the range.
+
+    Examples
+    --------
+    >>> barrel = Barrel(length=1.20)
+    >>> round(barrel.loaded_path, 2)
+    2.42
+    """
+
+    length: Any
+    kind: BarrelKind = "roller"
+    roller_offset: Any = 0.02
+    notch_position: Any = 0.03
+    anchor_position: Any = 0.03
+    sheave_radius: Any = 0.0125
+    sheave_wrap: Any = np.pi
+    sheave_friction: Any = _handbook("sheave.friction")
+
+    def __post_init__(self) -> None:
+        within("length", self.length, 0.3, 2, "m", _METRES.format("a 120 cm barrel", "1.20"))
+        if self.kind not in get_args(BarrelKind):
+            raise InputError(f"kind is {self.kind!r}; accepted are 'roller' and 'conventional'.")
+        within("roller_offset", self.roller_offset, -0.1, 0.3, "m")
+        within("notch_position", self.notch_position, -0.3, 0.5, "m")
+        within("anchor_position", self.anchor_position, -0.3, 0.5, "m")
+        within("sheave_radius", self.sheave_radius, 0, 0.05, "m")
+        within("sheave_wrap", self.sheave_wrap, 0, 2 * np.pi, "rad",
+               "Give it in radians: half a turn is 3.1416.")
+        within("sheave_friction", self.sheave_friction, 0, 1, "")
+        if np.any(np.asarray(self.upper_run) <= 0.05):
+            raise InputError("The notch lies at or ahead of the muzzle; check length, "
+                             "notch_position and roller_offset.")
+
+    @property
+    def upper_run(self) -> Any:
+        """From the roller (or the muzzle) back to the loaded notch [m]: the shaft's track."""
+        return plain(np.subtract(np.add(self.length, self.roller_offset), self.notch_position))
+
+    @property
+    def lower_run(self) -> Any:
+        """From the anchor forward to the roller and round it [m]; 0 on a conventional gun."""
+        if self.kind == "conventional":
+            return 0.0
+        straight = np.subtract(np.add(self.length, self.roller_offset), self.anchor_position)
+        return plain(straight + np.multiply(self.sheave_radius, self.sheave_wrap))
+
+    @property
+    def loaded_path(self) -> Any:
+        """Length of one leg when the wishbone sits in the notch [m]."""
+        return plain(np.add(self.upper_run, self.lower_run))
+
+    def resting_path(self, relaxed_length: ArrayLike) -> Any:
+        """Return the length of one leg when the shaft has left.
+
+        Parameters
+        ----------
+        relaxed_length : array_like
+            Of one leg [m].
+
+        Returns
+        -------
+        float or ndarray
+            Length [m]: on a roller gun the lower run, with the wishbone at the roller; on a
+            conventional gun the relaxed length, as the leg goes slack.
+
+        Raises
+        ------
+        InputError
+            If `relaxed_length` is not a finite number.
+        """
+        relaxed = numbers("relaxed_length", relaxed_length)
+        return plain(relaxed if self.kind == "conventional" else self.lower_run)
+
+    @property
+    def friction_ratio(self) -> Any:
+        """Pull on one side of the roller over the other, e^(friction x wrap) [1] (capstan)."""
+        if self.kind == "conventional":
+            return 1.0
+        return plain(np.exp(np.multiply(self.sheave_friction, self.sheave_wrap)))
+
+
+@dataclass(frozen=True)
+class Diver:
+    """Who loads the gun. Both numbers are measured on the person, not looked up.
+
+    Parameters
+    ----------
+    load_capacity : float or array_like
+        The load that this diver brings onto the notch with both hands, the gun braced as they
+        brace it, rested, and can do again [N], 100 to 1500. Measure it in shallow water or dry with
+        a luggage scale in place of the band, never with a loaded gun.
+    reach : float or array_like
+        How far ahead of the loaded notch the diver takes hold of a wishbone, the gun braced [m],
+        0.2 to 1.6.
+
+    Raises
+    ------
+    InputError
+        If a value lies outside its range, naming the value and the range.
+    """
+
+    load_capacity: Any
+    reach: Any
+
+    def __post_init__(self) -> None:
+        within("load_capacity", self.load_capacity, 100, 1500, "N",
+               "Give it in newtons: 50 kgf is 490.")
+        within("reach", self.reach, 0.2, 1.6, "m", _METRES.format("85 cm", "0.85"))

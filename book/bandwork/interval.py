@@ -1,0 +1,79 @@
+"""A result with its doubt: the lowest, the best and the highest value that the inputs allow."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from bandwork.validation import InputError, numbers
+
+
+@dataclass(frozen=True)
+class Interval:
+    """A best value between a low and a high one, all in the same unit.
+
+    Parameters
+    ----------
+    low, best, high : float
+        In ascending order; equal values are allowed.
+
+    Raises
+    ------
+    InputError
+        If the three are not finite numbers in ascending order.
+    """
+
+    low: float
+    best: float
+    high: float
+
+    def __post_init__(self) -> None:
+        numbers("interval", [self.low, self.best, self.high])
+        if not self.low <= self.best <= self.high:
+            raise InputError(f"The interval {self.low:g}, {self.best:g}, {self.high:g} is not in "
+                             "ascending order; give low, best, high.")
+
+    def __contains__(self, value: float) -> bool:
+        return self.low <= value <= self.high
+
+    def map(self, function: Callable[[float], float]) -> "Interval":
+        """Return the interval of `function`, which must rise or fall throughout.
+
+        Parameters
+        ----------
+        function : callable
+            float -> float, monotonic between low and high.
+
+        Returns
+        -------
+        Interval
+        """
+        ends = function(self.low), function(self.high)
+        return Interval(min(ends), function(self.best), max(ends))
+
+
+def combine(best: float, ends: dict[str, tuple[float, float]]) -> Interval:
+    """Return the interval of a result whose inputs are uncertain independently of each other.
+
+    Each input has moved the result alone, to a low and a high end. The distances from `best`
+    are added as squares on each side (root-sum-square), which is right for independent inputs
+    and a result that is nearly linear in each.
+
+    Parameters
+    ----------
+    best : float
+        The result with every input at its best value.
+    ends : dict of str to (float, float)
+        For each input, the result at either end of that input's range, in any order.
+
+    Returns
+    -------
+    Interval
+        In the unit of `best`.
+
+    Examples
+    --------
+    >>> combine(100.0, {"a": (97.0, 103.0), "b": (96.0, 104.0)})
+    Interval(low=95.0, best=100.0, high=105.0)
+    """
+    below = sum(max(0.0, best - min(pair)) ** 2 for pair in ends.values()) ** 0.5
+    above = sum(max(0.0, max(pair) - best) ** 2 for pair in ends.values()) ** 0.5
+    return Interval(best - below, best, best + above)

@@ -1,0 +1,135 @@
+"""Refusals: one clear sentence for every input that cannot be right."""
+
+from collections.abc import Iterable
+from contextlib import suppress
+from difflib import get_close_matches
+from numbers import Number
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+FloatArray = NDArray[np.float64]
+
+
+class InputError(ValueError):
+    """An input that Bandwork refuses.
+
+    The message is one sentence for a person: what was given, what is accepted, what to do.
+    """
+
+
+def numbers(name: str, value: ArrayLike) -> FloatArray:
+    """Return `value` as an array of finite floats.
+
+    Parameters
+    ----------
+    name : str
+        What the value is called in the message.
+    value : array_like
+        Numbers of any shape. Text, True/False, complex numbers and missing values are refused.
+
+    Returns
+    -------
+    ndarray
+        Floats of the same shape.
+
+    Raises
+    ------
+    InputError
+        If `value` is not made of finite real numbers.
+    """
+    try:
+        given = np.asarray(value)
+    except (ValueError, TypeError) as problem:
+        raise InputError(f"{name} is not a regular table of numbers; give one number, or "
+                         "equally long rows of numbers.") from problem
+    if given.dtype == object and all(isinstance(item, Number) for item in given.flat):
+        with suppress(TypeError):
+            given = given.astype(float)
+    if given.dtype.kind not in "iuf":
+        raise InputError(f"{name} is {_shown(value)}; a number is accepted here, or an array of "
+                         "numbers.")
+    given = given.astype(float)
+    if not np.isfinite(given).all():
+        raise InputError(f"{name} holds a value that is not finite ({_shown(value)}); give real "
+                         "numbers only.")
+    return given
+
+
+def plain(result: Any) -> Any:
+    """Return a float for one number and an array for several.
+
+    Parameters
+    ----------
+    result : array_like
+        What a calculation gave.
+
+    Returns
+    -------
+    float or ndarray
+    """
+    values = np.asarray(result, dtype=float)
+    return float(values) if values.ndim == 0 else values
+
+
+def within(name: str, value: ArrayLike, low: float, high: float, unit: str, hint: str = "") -> Any:
+    """Return `value` if all of it lies between `low` and `high`, both included.
+
+    Parameters
+    ----------
+    name : str
+        What the value is called in the message.
+    value : array_like
+        One number or an array, in `unit`.
+    low, high : float
+        Accepted range [unit].
+    unit : str
+        Shown in the message; "" for a pure number.
+    hint : str, optional
+        A last sentence that says what to do, such as "Give it in metres: 16 mm is 0.016."
+
+    Returns
+    -------
+    float or ndarray
+        A float for one number, an array otherwise.
+
+    Raises
+    ------
+    InputError
+        With the first value that lies outside.
+    """
+    given = numbers(name, value)
+    outside = (given < low) | (given > high)
+    if outside.any():
+        first = float(given[outside].flat[0])
+        space = f" {unit}" if unit else ""
+        raise InputError(f"{name} is {first:.6g}{space}; accepted is {low:g} to {high:g}{space}."
+                         + (f" {hint}" if hint else ""))
+    return plain(given)
+
+
+def nearest(given: str, known: Iterable[str], how_many: int = 3) -> str:
+    """Return the known names that look most like `given`, as a phrase.
+
+    Parameters
+    ----------
+    given : str
+        The unknown name.
+    known : iterable of str
+        The names that exist.
+    how_many : int
+        At most so many are named.
+
+    Returns
+    -------
+    str
+        Such as "treloar.m100, treloar.m300", or "none that looks like it".
+    """
+    close = get_close_matches(given, list(known), n=how_many, cutoff=0.4)
+    return ", ".join(close) if close else "none that looks like it"
+
+
+def _shown(value: Any) -> str:
+    text = repr(value)
+    return text if len(text) <= 40 else text[:37] + "..."
