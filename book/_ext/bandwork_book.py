@@ -1,0 +1,132 @@
+"""What the book needs beyond Jupyter Book: drawn figures, a cache that knows the library, MathJax.
+
+- `drawn` puts a figure of `figures/` on a page, with the text alternative that its file defines.
+- Results of the pages' code are kept under a hash of the library; its change reads all pages anew.
+- MathJax is copied from a Python package, so that no page asks the network for anything.
+- A picture that has no text alternative is a warning, and warnings fail the build.
+"""
+
+import difflib
+import shutil
+import sys
+from importlib.metadata import distribution
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+from bandwork.classroom.book import computing_key
+from docutils import nodes
+from sphinx.application import Sphinx
+from sphinx.config import Config
+from sphinx.directives.patches import Figure
+from sphinx.errors import ExtensionError
+from sphinx.util import logging
+
+logger = logging.getLogger(__name__)
+
+MATHJAX = ("tex-chtml.js", "output/chtml/fonts/woff-v2", "input/tex/extensions")
+
+
+class Drawn(Figure):
+    """A figure of `figures/`, named UNIT/NAME, with its caption as the body."""
+
+    def run(self) -> list[nodes.Node]:
+        """Return the figure's node, or an error that names the nearest figures."""
+        from figures import draw
+
+        name = self.arguments[0]
+        known = draw.names()
+        if name not in known:
+            near = difflib.get_close_matches(name, known, n=3, cutoff=0.3) or known
+            raise self.error(
+                f'There is no figure "{name}": figures/{name}.py does not exist. '
+                f"The nearest names are: {', '.join(near)}."
+            )
+        title = ElementTree.parse(draw.drawn(name)).find("{http://www.w3.org/2000/svg}title")
+        self.arguments[0] = f"/_drawn/{name}.svg"
+        self.options["alt"] = title.text
+        self.options.setdefault("class", []).append("drawn")
+        return super().run()
+
+
+def draw_figures(app: Sphinx) -> None:
+    """Draw what is missing or out of date in `figures/`."""
+    root = Path(app.srcdir).parent
+    if str(root) not in sys.path:
+        sys.path.insert(0, str(root))
+    from figures import draw
+
+    try:
+        draw.draw_all(progress=logger.info)
+    except draw.FigureError as problem:
+        raise ExtensionError(str(problem)) from problem
+
+
+def keep_results_by_library(app: Sphinx, config: Config) -> None:
+    """Keep the results of pages' code in a folder named by what they were computed with.
+
+    Sphinx reads all pages again when this setting changes. Folders of other keys are removed.
+    """
+    caches = Path(app.outdir).parent / "results"
+    cache = caches / computing_key(Path(app.srcdir).parent)
+    for old in caches.glob("*"):
+        if old != cache:
+            shutil.rmtree(old)
+    config.nb_execution_cache_path = str(cache)
+
+
+def want_text_alternatives(app: Sphinx, doctree: nodes.document) -> None:
+    """Warn of every picture without a text alternative, drawn by a page's code or put there."""
+    for image in doctree.findall(nodes.image):
+        if not image.get("alt", "").strip():
+            logger.warning(
+                "A picture has no text alternative. Above a code cell that draws, write the "
+                "metadata mystnb: image: alt; beside an image, write :alt:.",
+                location=image,
+            )
+
+
+def tidy_sources(
+    app: Sphinx, page: str, template: str, context: dict[str, Any], doctree: nodes.document | None
+) -> None:
+    """Drop the roles that Sphinx gives the list of sources: screen readers no longer know them."""
+    if body := context.get("body"):
+        body = body.replace(' role="doc-biblioentry"', "")
+        context["body"] = body.replace('<div role="list" class="citation-list">', "<div>")
+
+
+def copy_mathjax(app: Sphinx, exception: Exception | None) -> None:
+    """Copy the part of MathJax that the pages use into the built book."""
+    if exception or app.builder.format != "html":
+        return
+    package = distribution("sphinx-mathjax-offline")
+    source = Path(str(package.locate_file("sphinx-mathjax-offline/static/mathjax")))
+    target = Path(app.outdir) / "_static" / "mathjax"
+    for part in MATHJAX:
+        if (source / part).is_dir():
+            shutil.copytree(source / part, target / part, dirs_exist_ok=True)
+        else:
+            target.mkdir(parents=True, exist_ok=True)
+            shutil.copy2(source / part, target / part)
+
+
+def forget_a_faulty_build(app: Sphinx, exception: Exception | None) -> None:
+    """Make the next build read every page again after a build with warnings.
+
+    Sphinx keeps what it has read, and with it forgets what it has warned of: without this, a
+    second build of a faulty book would pass.
+    """
+    if exception or app._warncount:
+        (Path(app.doctreedir) / "environment.pickle").unlink(missing_ok=True)
+
+
+def setup(app: Sphinx) -> dict[str, object]:
+    """Register the extension with Sphinx."""
+    app.add_directive("drawn", Drawn)
+    app.connect("config-inited", keep_results_by_library)
+    app.connect("builder-inited", draw_figures)
+    app.connect("doctree-read", want_text_alternatives)
+    app.connect("html-page-context", tidy_sources)
+    app.connect("build-finished", copy_mathjax)
+    app.connect("build-finished", forget_a_faulty_build)
+    return {"version": "1", "parallel_read_safe": True, "parallel_write_safe": True}

@@ -1,0 +1,28 @@
+// What the theme leaves undone for pages opened straight from a folder, and for people who use a
+// keyboard or a screen reader.
+
+// A page from a folder may not fetch another one, which the search does for its summaries.
+DOCUMENTATION_OPTIONS.SHOW_SEARCH_SUMMARY = location.protocol !== "file:";
+
+// The sidebar holds the name of the book outside its list of pages: make the whole a landmark.
+document.addEventListener("DOMContentLoaded", () => {
+  const sidebar = document.getElementById("pst-primary-sidebar");
+  sidebar?.setAttribute("role", "region");
+  sidebar?.setAttribute("aria-label", "The book");
+});
+
+// What scrolls sideways must be reachable by keyboard and say what it is.
+async function nameScrollingParts() {
+  await window.MathJax?.startup?.promise;
+  for (const part of document.querySelectorAll("mjx-container[display], .table-wrapper")) {
+    if (part.scrollWidth > part.clientWidth) {
+      const formula = part.matches("mjx-container");
+      part.setAttribute("tabindex", "0");
+      part.setAttribute("role", "group");
+      part.setAttribute("aria-label", `${formula ? "Formula" : "Table"} that scrolls sideways`);
+    }
+  }
+}
+
+addEventListener("load", nameScrollingParts);
+addEventListener("resize", nameScrollingParts);

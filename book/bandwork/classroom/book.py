@@ -1,0 +1,192 @@
+"""Build the book: Jupyter Book does the work, this says in plain words how it goes."""
+
+import hashlib
+import os
+import platform
+import re
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+
+import bandwork
+from bandwork.validation import InputError
+
+LIBRARY = Path(bandwork.__file__).parent
+NOT_COMPUTED_WITH = ("classroom", "cli")
+"""Parts of the library that pages do not compute with, unless a page names one."""
+
+JUPYTER_BOOK = (sys.executable, "-c", "from jupyter_book.cli.main import main; main()", "build")
+STRICT = ("-W", "-n", "--keep-going")
+
+COLOUR = re.compile(r"\x1b\[[\d;]*m")
+PAGES = re.compile(r"updating environment: .*?(\d+) added, (\d+) changed")
+READING = re.compile(r"reading sources\.\.\. \[ *\d+%\] (\S+)")
+FAULT = re.compile(r"(?:(.+?\.\w+):(\d*):? )?(?:WARNING|ERROR|CRITICAL): (.+)")
+STOPPED = re.compile(r"^\w+ error:\n(.+)", re.MULTILINE)
+CELL_FAILED = "Executing notebook failed"
+FAILED_CELL = re.compile(
+    r"while executing the following cell:\n-+\n([^\n]*)\n.*?-+\n.*?\n([^\n]+)\n+The above",
+    re.DOTALL,
+)
+
+
+class BookError(InputError):
+    """The book was not built; the message says why."""
+
+
+def computing_files(root: Path) -> Iterator[Path]:
+    """Yield the files that decide what the pages and the figures compute, in a fixed order.
+
+    Parameters
+    ----------
+    root : Path
+        The folder of the course.
+
+    Yields
+    ------
+    Path
+        Each module and data file of the library, then requirements.txt.
+    """
+    pages = "".join(page.read_text(encoding="utf-8") for page in root.glob("book/*/*.md"))
+    skipped = [part for part in NOT_COMPUTED_WITH if f"bandwork.{part}" not in pages]
+    for path in sorted(LIBRARY.rglob("*")):
+        part = path.relative_to(LIBRARY).parts[0].removesuffix(".py")
+        if path.is_file() and path.suffix != ".pyc" and part not in skipped:
+            yield path
+    yield root / "requirements.txt"
+
+
+def computing_key(root: Path) -> str:
+    """Hash what the pages and figures are computed with: library, data, installed versions.
+
+    Results of the pages' code and drawn figures are kept under this key, so that an edit of the
+    library makes both anew.
+
+    Parameters
+    ----------
+    root : Path
+        The folder of the course.
+
+    Returns
+    -------
+    str
+        Sixteen hexadecimal digits.
+    """
+    digest = hashlib.sha256(platform.python_version().encode())
+    for path in computing_files(root):
+        digest.update(path.name.encode())
+        digest.update(path.read_bytes())
+    for line in (root / "requirements.txt").read_text(encoding="utf-8").splitlines():
+        if package := re.match(r"[A-Za-z][\w.-]*", line):
+            digest.update(_installed(package[0]).encode())
+    return digest.hexdigest()[:16]
+
+
+def _installed(package: str) -> str:
+    try:
+        return f"{package} {version(package)}"
+    except PackageNotFoundError:
+        return f"{package} missing"
+
+
+def build_book(
+    root: Path, strict: bool = True, progress: Callable[[str], object] = print
+) -> Path:
+    """Draw the figures, run the pages' code where it has changed, and write the book.
+
+    Parameters
+    ----------
+    root : Path
+        The folder of the course, the one that holds README.md and the folder book.
+    strict : bool
+        Whether a warning counts as a fault.
+    progress : callable
+        Receives one short line at a time.
+
+    Returns
+    -------
+    Path
+        The first page: book/_build/html/index.html.
+
+    Raises
+    ------
+    BookError
+        If the folder is not that of the course, or if a page or a figure has a fault; the message
+        names each page and fault, and the file with the whole log.
+    """
+    book = root / "book"
+    if not (book / "_config.yml").is_file():
+        raise BookError(
+            f"There is no book in {root.resolve()}: run this in the folder of the course, "
+            "the one that holds README.md and the folder book."
+        )
+    log = book / "_build" / "build.log"
+    log.parent.mkdir(exist_ok=True)
+    with (
+        log.open("w", encoding="utf-8") as whole,
+        subprocess.Popen(
+            [*JUPYTER_BOOK, str(book), *(STRICT if strict else ())],
+            cwd=root,
+            env={**os.environ, "PYTHONUTF8": "1"},
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            encoding="utf-8",
+            errors="replace",
+        ) as build,
+    ):
+        assert build.stdout is not None
+        for line in _tell(build.stdout, progress):
+            whole.write(line)
+    if build.returncode:
+        faults = "\n".join(f"  {fault}" for fault in faults_in(log.read_text("utf-8"), book))
+        raise BookError(f"The book was not built.\n{faults}\nThe whole log is in {log}.")
+    return book / "_build" / "html" / "index.html"
+
+
+def _tell(lines: Iterator[str], progress: Callable[[str], object]) -> Iterator[str]:
+    """Pass the lines on without their colours, and tell what a person wants to know of them."""
+    pages = read = 0
+    for coloured in lines:
+        line = COLOUR.sub("", coloured)
+        yield line
+        if line.startswith("figure "):
+            progress(line.strip())
+        elif found := PAGES.search(line):
+            pages = int(found[1]) + int(found[2])
+            if not pages:
+                progress("no page has changed")
+        elif found := READING.search(line):
+            read += 1
+            progress(f"page {read} of {pages}: {found[1]}")
+        elif line.startswith("preparing documents"):
+            progress("writing the pages")
+
+
+def faults_in(log: str, book: Path) -> list[str]:
+    """Return what went wrong, one plain line for each fault.
+
+    Parameters
+    ----------
+    log : str
+        What Jupyter Book printed, without colours.
+    book : Path
+        The folder of the book; pages are named from there.
+
+    Returns
+    -------
+    list of str
+        At least one line.
+    """
+    faults = STOPPED.findall(log)
+    for line in log.splitlines():
+        if found := FAULT.match(line):
+            file, number, message = found.groups()
+            if CELL_FAILED in message and (failed := FAILED_CELL.search(log)):
+                message = f"the code cell that begins with `{failed[1]}` fails. {failed[2]}"
+            where = Path(file).as_posix().removeprefix(f"{book.as_posix()}/") if file else ""
+            spot = f"{where}, line {number}: " if number else f"{where}: " if where else ""
+            faults.append(spot + re.sub(r" \[[\w.-]+\]$", "", message))
+    return faults or log.splitlines()[-15:]
