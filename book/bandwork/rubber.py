@@ -125,10 +125,10 @@ class RubberLaw(ABC):
         Raises
         ------
         InputError
-            If a stress is negative, or more than this rubber reaches below a stretch of 10.
+            If a stress is negative, or more than this rubber reaches below a stretch of 100.
         """
         wanted = numbers("engineering_stress", engineering_stress)
-        top = min(self.limiting_stretch * (1 - 1e-12), 10.0)
+        top = min(self.limiting_stretch * (1 - 1e-12), 100.0)
         most = float(self._stress(np.asarray(top)))
         if (wanted < 0).any() or (wanted > most).any():
             worst = wanted[(wanted < 0) | (wanted > most)].flat[0]

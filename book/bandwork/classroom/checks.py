@@ -1,0 +1,584 @@
+"""The checks: one function judges an answer while the learner works and again at grading.
+
+An answer is looked at in steps: is it there, is it a number (or a row of numbers, a function, a
+plot), is it finite, is it the value within the tolerance that the notebook states; if not, is it
+one of the slips that people make? The message names the slip and never the value.
+"""
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from numbers import Real
+from typing import Any
+
+import numpy as np
+
+from bandwork.classroom.learner import Draw, Numbers, draw, tidy_id
+from bandwork.validation import FloatArray, InputError, nearest
+
+Answers = Callable[[Numbers], Any]
+
+
+class AnswerError(ValueError):
+    """An answer that cannot be judged; the message says why in one sentence."""
+
+
+@dataclass(frozen=True)
+class Slip:
+    """A mistake that people make, as code that makes the wrong answer from the right inputs.
+
+    Parameters
+    ----------
+    name : str
+        Short, for the class report: "bore forgotten".
+    message : str
+        One or two sentences for the learner that name the slip and not the answer.
+    wrong : callable
+        Numbers -> the wrong answer.
+    """
+
+    name: str
+    message: str
+    wrong: Answers
+
+
+@dataclass(frozen=True)
+class Item:
+    """One graded item of an exercise.
+
+    Parameters
+    ----------
+    key : str
+        Its name in the notebook and in the report.
+    title : str
+        What it asks for, in a few words.
+    variable : str
+        The name that the learner fills in.
+    unit : str
+        Of the answer; "" for a pure number.
+    points : int
+        Full marks.
+    page : str
+        The page of the book to read again, as "stretch/notch".
+    right : callable
+        Numbers -> the right answer, computed by the library. The numbers hold the answers to the
+        items in `uses` too, under their keys.
+    slips : tuple of Slip
+        Looked for in this order.
+    tolerance : float
+        Largest relative difference that still counts as right [1].
+    uses : tuple of str
+        Keys of earlier items whose answers this one builds on. The learner's own earlier answers
+        count, so an early slip does not cost marks twice.
+    """
+
+    key: str
+    title: str
+    variable: str
+    unit: str
+    points: int
+    page: str
+    right: Answers
+    slips: tuple[Slip, ...]
+    tolerance: float = 0.01
+    uses: tuple[str, ...] = ()
+
+    @property
+    def tolerance_in_words(self) -> str:
+        """How close is close enough, as the notebook states it."""
+        return f"within {self.tolerance * 100:g} %"
+
+    def accept(self, answer: Any, numbers: Numbers, at: Sequence[float] | None) -> Any:
+        """Return the answer in the form that `same` compares, or raise `AnswerError`."""
+        return accept_number(answer)
+
+    def same(self, one: Any, other: Any) -> bool:
+        """Return whether two accepted answers agree within the tolerance."""
+        a, b = np.asarray(one, dtype=float), np.asarray(other, dtype=float)
+        if a.shape != b.shape:
+            return False
+        return bool(np.all(np.abs(a - b) <= self.tolerance * np.abs(b)))
+
+    def shows(self, answer: Any, wrong: Any, right: Any) -> bool:
+        """Return whether the answer shows the slip that leads to `wrong`."""
+        return self.same(answer, wrong)
+
+    def made(self, make: Answers, known: Numbers, at: Sequence[float] | None) -> Any:
+        """Return an answer of ours; None where the learner's earlier answers allow none."""
+        try:
+            return self.accept(make(known), known, at)
+        except (ValueError, ArithmeticError):
+            return None
+
+    def passes(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> bool:
+        """Return whether an accepted answer is right."""
+        right = self.made(self.right, known, at)
+        return right is not None and self.same(answer, right)
+
+    def slip_in(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> Slip | None:
+        """Return the slip that an accepted, wrong answer shows; None if we know none."""
+        right = self.made(self.right, known, at)
+        for slip in self.slips:
+            wrong = self.made(slip.wrong, known, at)
+            if right is not None and wrong is not None and self.shows(answer, wrong, right):
+                return slip
+        if right is not None and self.scale(answer, right):
+            return Slip("wrong unit", "the unit is not the one asked for; the answer is wanted in "
+                        f"{self.unit or 'plain numbers'}.", self.right)
+        return None
+
+    def scale(self, answer: Any, right: Any) -> bool:
+        """Return whether the answer is the right one times a power of ten: a wrong unit."""
+        a, b = np.atleast_1d(answer).astype(float), np.atleast_1d(right).astype(float)
+        if a.shape != b.shape or (a * b <= 0).any():
+            return False
+        power = np.log10(a / b)
+        step = np.round(power[0])
+        return bool(step != 0 and np.all(np.abs(power - step) < self.tolerance / 2.3))
+
+
+@dataclass(frozen=True)
+class RowItem(Item):
+    """An item whose answer is several numbers in a row: a pair, an interval, a table's column."""
+
+    length: int = 2
+
+    def accept(self, answer: Any, numbers: Numbers, at: Sequence[float] | None) -> Any:
+        """Return an array of `length` numbers."""
+        return accept_row(answer, self.length)
+
+
+@dataclass(frozen=True)
+class FunctionItem(Item):
+    """An item whose answer is a function of one number.
+
+    `right` and each slip give a function too. The check calls both at `inputs`; hidden checks
+    call them at other inputs.
+    """
+
+    inputs: Callable[[Numbers], Sequence[float]] = field(default=lambda numbers: (1.0,))
+
+    def accept(self, answer: Any, numbers: Numbers, at: Sequence[float] | None) -> Any:
+        """Return the values of the function at the inputs, as an array."""
+        if answer is None or answer is ...:
+            raise AnswerError("not answered yet.")
+        if not callable(answer):
+            raise AnswerError(f"{self.variable} is not a function any more; keep the line that "
+                              "begins with def.")
+        values = []
+        for x in self.inputs(numbers) if at is None else at:
+            try:
+                value = answer(float(x))
+            except Exception as problem:
+                raise AnswerError(f"your function stopped at {x:g} with {type(problem).__name__}: "
+                                  f"{problem}.") from problem
+            values.append(accept_number(value, "your function's result"))
+        return np.array(values)
+
+
+@dataclass(frozen=True)
+class ChoiceItem(Item):
+    """An item answered with letters, such as "AC"; the order does not matter."""
+
+    letters: str = "ABCDE"
+
+    def accept(self, answer: Any, numbers: Numbers, at: Sequence[float] | None) -> Any:
+        """Return the letters in capitals, sorted, each once."""
+        if answer is None or answer is ...:
+            raise AnswerError("not answered yet.")
+        parts = [answer] if isinstance(answer, str) else answer
+        if not isinstance(parts, (list, tuple, set)) or not all(
+                type(part) is str for part in parts):
+            raise AnswerError('answer with letters between quotes, such as "AC".')
+        chosen = set("".join(parts).upper()) - set(" ,;")
+        if not chosen:
+            raise AnswerError("not answered yet.")
+        if not chosen <= set(self.letters):
+            raise AnswerError(f"only the letters {self.letters} are there to choose from.")
+        return "".join(sorted(chosen))
+
+    def same(self, one: Any, other: Any) -> bool:
+        """Return whether the same letters were chosen."""
+        return bool(one == other)
+
+    def shows(self, answer: Any, wrong: Any, right: Any) -> bool:
+        """Return whether the letters that the slip adds or leaves out are so in the answer."""
+        return set(wrong) ^ set(right) <= set(answer) ^ set(right)
+
+    def scale(self, answer: Any, right: Any) -> bool:
+        """Letters have no unit."""
+        return False
+
+
+@dataclass(frozen=True)
+class PlotItem(Item):
+    """An item whose answer is a plot: measured points with a curve through them.
+
+    `right` and each slip draw a plot and return its axes; a plot is judged by the first fault
+    that is found in it.
+
+    Parameters
+    ----------
+    faults : callable
+        (what is drawn, numbers) -> name of the first fault, "" if there is none.
+    """
+
+    faults: Callable[["Drawn", Numbers], str] = field(default=lambda drawn, numbers: "")
+
+    def accept(self, answer: Any, numbers: Numbers, at: Sequence[float] | None) -> Any:
+        """Return the name of the plot's first fault, "" if there is none."""
+        if answer is None or answer is ...:
+            raise AnswerError("not answered yet.")
+        from matplotlib.axes import Axes
+
+        if not isinstance(answer, Axes):
+            raise AnswerError(f"{self.variable} is not a plot's axes; keep the line with "
+                              "plt.subplots.")
+        drawn = Drawn.on(answer)
+        if not drawn.curves and not drawn.x_label and not drawn.y_label:
+            raise AnswerError("not answered yet; nothing is drawn.")
+        return self.faults(drawn, numbers)
+
+    def passes(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> bool:
+        """Return whether the plot has no fault."""
+        return bool(answer == "")
+
+    def slip_in(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> Slip | None:
+        """Return the slip that is called like the plot's first fault."""
+        return next((slip for slip in self.slips if slip.name == answer), None)
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """What a learner has drawn.
+
+    Attributes
+    ----------
+    x_label, y_label : str
+        The axes' labels, in lower case.
+    curves : tuple of ndarray, shape (n, 2)
+        Every line and every cloud of points, as columns x and y.
+    """
+
+    x_label: str
+    y_label: str
+    curves: tuple[FloatArray, ...]
+
+    @classmethod
+    def on(cls, axes: Any) -> "Drawn":
+        """Read what is drawn on matplotlib axes.
+
+        Parameters
+        ----------
+        axes : matplotlib.axes.Axes
+            The learner's.
+
+        Returns
+        -------
+        Drawn
+        """
+        lines = [np.column_stack(np.broadcast_arrays(line.get_xdata(), line.get_ydata()))
+                 for line in axes.get_lines()]
+        clouds = [np.asarray(cloud.get_offsets()) for cloud in axes.collections]
+        return cls(axes.get_xlabel().casefold(), axes.get_ylabel().casefold(),
+                   tuple(np.asarray(curve, dtype=float) for curve in lines + clouds))
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a check found.
+
+    Attributes
+    ----------
+    item : str
+        The item's key.
+    passed : bool
+        Whether it earns its marks.
+    message : str
+        For the learner.
+    slip : str
+        The slip's name; "" if right or not recognised.
+    """
+
+    item: str
+    passed: bool
+    message: str
+    slip: str = ""
+
+
+def accept_number(answer: Any, name: str = "the answer") -> float:
+    """Return `answer` as a finite float, or raise `AnswerError` saying why not.
+
+    Parameters
+    ----------
+    answer : object
+        A Python or numpy number, a sympy expression without symbols, or an array that holds one
+        number. Nothing that the object says of itself (its `==`, its `float`) is trusted.
+    name : str
+        What to call it in the message.
+
+    Returns
+    -------
+    float
+
+    Raises
+    ------
+    AnswerError
+        For everything else.
+    """
+    if answer is None or answer is ...:
+        raise AnswerError("not answered yet.")
+    kind = type(answer)
+    module = kind.__module__.partition(".")[0]
+    if kind is bool or kind is np.bool_:
+        raise AnswerError(f"{name} is True or False; a number is wanted.")
+    if kind is str:
+        raise AnswerError(f"{name} is text; give a number without quotes and without a unit.")
+    if kind is np.ndarray and answer.size == 1 and answer.dtype.kind in "iuf":
+        value = float(answer.reshape(-1)[0])
+    elif module == "sympy":
+        if not getattr(answer, "is_number", False):
+            raise AnswerError(f"{name} still holds a symbol; put your numbers in.")
+        if getattr(answer, "is_extended_real", None) is False:
+            raise AnswerError(f"{name} is a complex number; a real one is wanted.")
+        value = float(answer)
+    elif kind in (int, float) or (module in ("numpy", "fractions", "decimal")
+                                  and isinstance(answer, (Real, np.number))
+                                  and not isinstance(answer, np.complexfloating)):
+        value = float(answer)
+    elif callable(answer):
+        raise AnswerError(f"{name} is a function; give the number that it returns.")
+    elif kind in (list, tuple, np.ndarray):
+        raise AnswerError(f"{name} is a row of numbers; one number is wanted.")
+    else:
+        raise AnswerError(f"{name} is a {kind.__name__}; a number is wanted.")
+    if not math.isfinite(value):
+        raise AnswerError(f"{name} is not a finite number; look for a division by zero.")
+    return value
+
+
+def accept_row(answer: Any, length: int) -> FloatArray:
+    """Return `answer` as an array of `length` finite floats, or raise `AnswerError`.
+
+    Parameters
+    ----------
+    answer : object
+        A list, a tuple or a numpy array of numbers.
+    length : int
+        How many there must be.
+
+    Returns
+    -------
+    ndarray, shape (length,)
+
+    Raises
+    ------
+    AnswerError
+        For everything else.
+    """
+    if answer is None or answer is ...:
+        raise AnswerError("not answered yet.")
+    if type(answer) not in (list, tuple, np.ndarray):
+        raise AnswerError(f"{length} numbers in a row are wanted, such as "
+                          f"({', '.join('...' for _ in range(length))}).")
+    values = list(answer.reshape(-1)) if type(answer) is np.ndarray else list(answer)
+    if len(values) != length:
+        raise AnswerError(f"there are {len(values)} numbers; {length} are wanted.")
+    if any(value is None or value is ... for value in values):
+        raise AnswerError("not answered yet.")
+    return np.array([accept_number(value, f"number {position} of your row")
+                     for position, value in enumerate(values, start=1)])
+
+
+@dataclass(frozen=True)
+class Exercise:
+    """One unit's exercise: what is drawn for each learner and what is asked.
+
+    Parameters
+    ----------
+    key : str
+        The unit's name.
+    version : str
+        A new version gives every learner new numbers.
+    draws : tuple of Draw
+        The numbers that differ from learner to learner.
+    items : tuple of Item
+        In the order of the notebook.
+    pages : mapping of str to str
+        The book's pages that the items send the learner to: file name without ending -> title.
+    derive : callable
+        (numbers drawn, learner's id) -> further numbers, such as a scale's readings.
+    meanings : mapping of str to str
+        What each derived number is, for the table in the notebook.
+    """
+
+    key: str
+    version: str
+    draws: tuple[Draw, ...]
+    items: tuple[Item, ...]
+    pages: Mapping[str, str]
+    derive: Callable[[Numbers, str], Mapping[str, Any]] = lambda numbers, learner: {}
+    meanings: Mapping[str, str] = field(default_factory=dict)
+
+    def numbers(self, learner_id: str) -> Numbers:
+        """Return the numbers of one learner.
+
+        Parameters
+        ----------
+        learner_id : str
+            The same id always gives the same numbers.
+
+        Returns
+        -------
+        Numbers
+
+        Raises
+        ------
+        InputError
+            If the id is not an id.
+        """
+        learner = tidy_id(learner_id)
+        drawn = Numbers({one.name: draw(learner, self.key, self.version, one)
+                         for one in self.draws})
+        return Numbers({**drawn, **self.derive(drawn, learner)})
+
+    def table(self, numbers: Numbers) -> list[tuple[str, Any, str]]:
+        """Return name, value and meaning of every number that the learner sees.
+
+        Parameters
+        ----------
+        numbers : Numbers
+            The learner's own.
+
+        Returns
+        -------
+        list of (str, object, str)
+        """
+        meanings = {**{one.name: one.meaning for one in self.draws}, **self.meanings}
+        return [(name, numbers[name], meaning) for name, meaning in meanings.items() if meaning]
+
+    def item(self, key: str) -> Item:
+        """Return the item called `key`.
+
+        Parameters
+        ----------
+        key : str
+            Its name.
+
+        Returns
+        -------
+        Item
+
+        Raises
+        ------
+        InputError
+            If there is none; the message names the nearest.
+        """
+        for item in self.items:
+            if item.key == key:
+                return item
+        raise InputError(f"There is no item {key!r} in this exercise; nearest: "
+                         f"{nearest(key, [item.key for item in self.items])}.")
+
+    def right(self, key: str, numbers: Numbers) -> Any:
+        """Return the right answer to an item, from right answers to the items it builds on.
+
+        Parameters
+        ----------
+        key : str
+            The item's name.
+        numbers : Numbers
+            The learner's own.
+
+        Returns
+        -------
+        object
+            A number, a row, a function, letters or a plot, as the item asks.
+        """
+        return self.item(key).right(self._known(key, numbers, {}))
+
+    def wrong(self, key: str, slip: str, numbers: Numbers) -> Any:
+        """Return the answer of somebody who makes one slip and nothing else wrong.
+
+        Parameters
+        ----------
+        key : str
+            The item's name.
+        slip : str
+            The slip's name.
+        numbers : Numbers
+            The learner's own.
+
+        Returns
+        -------
+        object
+            As `right`.
+
+        Raises
+        ------
+        InputError
+            If the item has no such slip.
+        """
+        slips = {one.name: one for one in self.item(key).slips}
+        if slip not in slips:
+            raise InputError(f"The item {key!r} has no slip {slip!r}; nearest: "
+                             f"{nearest(slip, slips)}.")
+        return slips[slip].wrong(self._known(key, numbers, {}))
+
+    def _known(self, key: str, numbers: Numbers, earlier: Mapping[str, Any]) -> Numbers:
+        """Return the learner's numbers with the earlier answers that the item builds on."""
+        known = {**numbers}
+        for name in self.item(key).uses:
+            try:
+                own = self.item(name).accept(earlier.get(name), numbers, None)
+                known[name] = earlier[name] if callable(earlier[name]) else own
+            except AnswerError:
+                known[name] = self.right(name, numbers)
+        return Numbers(known)
+
+    def judge(self, key: str, answer: Any, numbers: Numbers,
+              earlier: Mapping[str, Any] | None = None,
+              at: Sequence[float] | None = None) -> Outcome:
+        """Judge one answer.
+
+        An answer that follows from the learner's own earlier answers is right, and so is one
+        that follows from the right earlier answers.
+
+        Parameters
+        ----------
+        key : str
+            What was asked.
+        answer : object
+            What the learner gave.
+        numbers : Numbers
+            The learner's own.
+        earlier : mapping of str to object, optional
+            The learner's own answers to the items that this one builds on.
+        at : sequence of float, optional
+            Other inputs for a function's hidden check.
+
+        Returns
+        -------
+        Outcome
+
+        Raises
+        ------
+        InputError
+            If there is no such item.
+        """
+        item = self.item(key)
+        merits = [self._known(key, numbers, earlier or {})]
+        if earlier:
+            merits.append(self._known(key, numbers, {}))
+        try:
+            given = item.accept(answer, merits[0], at)
+        except AnswerError as problem:
+            return Outcome(key, False, f"{item.title}: {problem}")
+        if any(item.passes(given, known, at) for known in merits):
+            return Outcome(key, True, f"{item.title}: right.")
+        reread = f" Read again: {self.pages.get(item.page, item.page)}."
+        for known in merits:
+            if slip := item.slip_in(given, known, at):
+                return Outcome(key, False, f"{item.title}: {slip.message}{reread}", slip.name)
+        return Outcome(key, False, f"{item.title}: not right yet, and no slip that we know. Go "
+                       f"through the steps once more.{reread}")

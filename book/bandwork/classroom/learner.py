@@ -1,0 +1,119 @@
+"""The learner's own numbers: drawn from the learner's id, seldom alike for two people."""
+
+import hashlib
+import unicodedata
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from bandwork.validation import InputError
+
+GUEST = "guest"
+"""The id that stands in a fresh notebook: good for looking round, not for handing in."""
+
+
+def tidy_id(learner_id: Any) -> str:
+    """Return a learner's id in the one form that numbers are drawn from.
+
+    Parameters
+    ----------
+    learner_id : str
+        As written by the learner: capitals, accents' encoding and blanks at the ends do not
+        matter.
+
+    Returns
+    -------
+    str
+        Lower case, 1 to 64 letters, digits, dots, dashes or underscores.
+
+    Raises
+    ------
+    InputError
+        If it is no text, empty, too long or holds other characters.
+    """
+    if not isinstance(learner_id, str):
+        raise InputError(f"learner_id is {learner_id!r}; write your id between quotes, such as "
+                         f'learner_id = "{GUEST}".')
+    text = unicodedata.normalize("NFKC", learner_id).strip().casefold()
+    if not text or len(text) > 64 or not all(c.isalnum() or c in "._-" for c in text):
+        raise InputError(f"learner_id is {learner_id[:70]!r}; accepted are 1 to 64 letters, "
+                         "digits, dots, dashes and underscores, without spaces.")
+    return text
+
+
+@dataclass(frozen=True)
+class Draw:
+    """One number of an exercise that differs from learner to learner.
+
+    Parameters
+    ----------
+    name : str
+        Ends in its unit: "barrel_cm".
+    meaning : str
+        What it is, for the table in the notebook; "" keeps it out of that table.
+    choices : sequence of float
+        The workshop values it may take, all equally likely.
+    """
+
+    name: str
+    meaning: str
+    choices: Sequence[float]
+
+
+def _hashed(*parts: str) -> int:
+    text = "\x1f".join(parts)
+    return int.from_bytes(hashlib.sha256(text.encode("utf-8")).digest()[:8], "big")
+
+
+def draw(learner_id: str, exercise: str, version: str, parameter: Draw) -> float:
+    """Return one learner's value of one parameter.
+
+    The value depends on the id, the exercise, its version and the parameter's name alone, so a
+    parameter that is added moves no other.
+
+    Parameters
+    ----------
+    learner_id : str
+        Tidied here.
+    exercise, version : str
+        Of which exercise; a new version gives everybody new numbers.
+    parameter : Draw
+        What to draw.
+
+    Returns
+    -------
+    float
+        One of `parameter.choices`.
+
+    Raises
+    ------
+    InputError
+        If the id is not an id.
+    """
+    index = _hashed(tidy_id(learner_id), exercise, version, parameter.name)
+    return parameter.choices[index % len(parameter.choices)]
+
+
+class Numbers(Mapping[str, Any]):
+    """A learner's numbers: by name as attributes (`my.barrel_cm`) or as in a dictionary."""
+
+    def __init__(self, values: Mapping[str, Any]) -> None:
+        self._values = dict(values)
+
+    def __getattr__(self, name: str) -> Any:
+        if name.startswith("_"):
+            raise AttributeError(name)
+        try:
+            return self._values[name]
+        except KeyError:
+            raise AttributeError(f"There is no number {name!r} in this exercise; there are "
+                                 f"{', '.join(self._values)}.") from None
+
+    def __getitem__(self, name: str) -> Any:
+        return self._values[name]
+
+    def __iter__(self) -> Any:
+        return iter(self._values)
+
+    def __len__(self) -> int:
+        return len(self._values)

@@ -1,0 +1,198 @@
+"""From the text in `solutions/` to the notebooks that learners receive.
+
+A source is a MyST Markdown notebook. A cell that learners fill in carries `role: answer ITEM`, the
+cell that checks it `role: check ITEM`, and a written answer `role: written NAME POINTS`. Points come
+from the item, and nbgrader's own metadata is made here, so a source holds no bookkeeping.
+"""
+
+import logging
+import os
+import shutil
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import jupytext
+import nbformat
+from nbformat import NotebookNode
+from traitlets.config import Config
+
+from bandwork.classroom.items import UNITS, exercise
+from bandwork.validation import InputError
+
+SOLUTION_BEGIN, SOLUTION_END = "### BEGIN SOLUTION", "### END SOLUTION"
+KERNEL = {"name": "python3", "display_name": "Python 3", "language": "python"}
+
+
+def read_source(root: Path, unit: str) -> NotebookNode:
+    """Return a unit's exercise as nbgrader wants its source: with answers and hidden tests.
+
+    Parameters
+    ----------
+    root : Path
+        The course's folder.
+    unit : str
+        Which exercise.
+
+    Returns
+    -------
+    NotebookNode
+        Every cell has a readable id; graded cells have nbgrader's metadata.
+
+    Raises
+    ------
+    InputError
+        If the source is missing, a role is not known, or an item has no answer or check cell.
+    """
+    path = root / "solutions" / unit / f"{unit}.md"
+    if not path.is_file():
+        raise InputError(f"{path} is not there; run this in the course's folder, which holds "
+                         "solutions/.")
+    notebook = jupytext.read(path)
+    asked = exercise(unit)
+    seen: dict[str, list[str]] = {"answer": [], "check": []}
+    for position, cell in enumerate(notebook.cells):
+        role = cell.metadata.pop("role", "")
+        cell.id = f"text-{position}" if cell.cell_type == "markdown" else f"cell-{position}"
+        cell.metadata = NotebookNode()
+        if not role:
+            continue
+        kind, _, rest = role.partition(" ")
+        if kind == "answer":
+            seen["answer"].append(rest)
+            _mark(cell, rest, solution=True)
+        elif kind == "check":
+            seen["check"].append(rest)
+            _mark(cell, f"check_{rest}", grade=True, locked=True, points=asked.item(rest).points)
+        elif kind == "written":
+            name, _, points = rest.partition(" ")
+            _mark(cell, name, grade=True, solution=True, points=int(points))
+        elif kind == "fixed":
+            _mark(cell, rest, locked=True)
+        else:
+            raise InputError(f"{path.name} has a cell with role {role!r}; accepted are 'answer "
+                             "ITEM', 'check ITEM', 'written NAME POINTS' and 'fixed NAME'.")
+    items = [item.key for item in asked.items]
+    if seen["check"] != items or [key for key in seen["answer"] if key in items] != items:
+        raise InputError(f"{path.name} asks for {seen['check']}, but the exercise has {items}, in "
+                         "this order; give every item one answer cell and one check cell.")
+    notebook.metadata = NotebookNode(kernelspec=NotebookNode(KERNEL),
+                                     language_info=NotebookNode(name="python"))
+    nbformat.validate(notebook)
+    return notebook
+
+
+def _mark(cell: NotebookNode, name: str, *, grade: bool = False, solution: bool = False,
+          locked: bool = False, points: int | None = None) -> None:
+    cell.id = name.replace("_", "-")
+    cell.metadata.nbgrader = NotebookNode(
+        schema_version=3, grade_id=name, grade=grade, solution=solution, locked=locked, task=False,
+        cell_type=cell.cell_type)
+    if points is not None:
+        cell.metadata.nbgrader.points = points
+
+
+def course_config(root: Path, folder: Path) -> Config:
+    """Return nbgrader's settings for a class whose work lies in `folder`.
+
+    Parameters
+    ----------
+    root : Path
+        The course's folder: it holds solutions/ and exercises/.
+    folder : Path
+        Where submissions, gradebook, feedback and reports of one class lie.
+
+    Returns
+    -------
+    Config
+        The same settings as `nbgrader_config.py`.
+    """
+    def inside(path: Path) -> str:
+        return str(path.relative_to(root)) if path.is_relative_to(root) else str(path)
+
+    config = Config()
+    config.CourseDirectory.root = str(root)
+    config.CourseDirectory.course_id = "bandwork"
+    config.CourseDirectory.db_url = f"sqlite:///{(folder / 'gradebook.db').as_posix()}"
+    config.CourseDirectory.source_directory = inside(folder / "source")
+    config.CourseDirectory.release_directory = "exercises"
+    for step in ("submitted", "autograded", "feedback"):
+        setattr(config.CourseDirectory, f"{step}_directory", inside(folder / step))
+    config.ClearSolutions.code_stub = {"python": "# write your lines here"}
+    config.ClearSolutions.text_stub = "*Write your answer here.*"
+    config.OverwriteCells.add_missing_cells = True
+    config.ExecutePreprocessor.timeout = 60
+    config.NbGrader.logfile = ""
+    config.Exchange.root = str(folder)
+    return config
+
+
+def nbgrader_api(root: Path, folder: Path) -> Any:
+    """Return nbgrader's programming interface for one class.
+
+    Parameters
+    ----------
+    root, folder : Path
+        As `course_config`.
+
+    Returns
+    -------
+    nbgrader.apps.NbGraderAPI
+    """
+    from nbgrader.apps import NbGraderAPI
+
+    beside_python = str(Path(sys.executable).parent)
+    if beside_python not in os.environ["PATH"].split(os.pathsep):
+        os.environ["PATH"] = beside_python + os.pathsep + os.environ["PATH"]
+    logging.getLogger("traitlets").setLevel(logging.CRITICAL)
+    return NbGraderAPI(config=course_config(root, folder))
+
+
+def release(root: Path, folder: Path, progress: Callable[[str], Any] = print) -> list[Path]:
+    """Make `exercises/` from `solutions/`: answers, hidden tests and marking schemes taken out.
+
+    Parameters
+    ----------
+    root : Path
+        The course's folder.
+    folder : Path
+        The class whose gradebook learns of the exercises; their sources are written there.
+    progress : callable
+        Is given one line for each notebook.
+
+    Returns
+    -------
+    list of Path
+        The notebooks made.
+
+    Raises
+    ------
+    InputError
+        If a source is wrong, or nbgrader refuses it.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    api = nbgrader_api(root, folder)
+    made = []
+    for unit in UNITS:
+        source = folder / "source" / unit
+        shutil.rmtree(source, ignore_errors=True)
+        source.mkdir(parents=True)
+        nbformat.write(read_source(root, unit), source / f"{unit}.ipynb")
+        result = api.generate_assignment(unit, force=True)
+        if not result["success"]:
+            raise InputError(f"nbgrader refused the exercise {unit!r}: "
+                             f"{result['log'].strip()[-600:]}")
+        target = root / "exercises" / unit / f"{unit}.ipynb"
+        _settle(target)
+        made.append(target)
+        progress(f"  exercises/{unit}/{unit}.ipynb")
+    return made
+
+
+def _settle(path: Path) -> None:
+    """Write a released notebook in one fixed form, so that it can be compared."""
+    notebook = nbformat.read(path, as_version=4)
+    notebook.metadata = NotebookNode(kernelspec=NotebookNode(KERNEL),
+                                     language_info=NotebookNode(name="python"))
+    nbformat.write(notebook, path)

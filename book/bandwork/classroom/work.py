@@ -1,0 +1,103 @@
+"""What a learner's notebook calls: the numbers, and the check of an answer."""
+
+import os
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+from bandwork.classroom.checks import Exercise
+from bandwork.classroom.items import exercise
+from bandwork.classroom.learner import GUEST, Numbers, tidy_id
+
+LEARNER_VARIABLE = "BANDWORK_LEARNER"
+"""Environment variable in which the grader says whose notebook it runs."""
+
+
+class NotYet(AssertionError):  # noqa: N818 - a learner reads this name
+    """An answer that earns no marks yet. Shown as its sentence alone, without a traceback."""
+
+    def _render_traceback_(self) -> list[str]:
+        return [f"Not yet. {self}"]
+
+
+class Work:
+    """One learner's work on one exercise.
+
+    Parameters
+    ----------
+    unit : str
+        The exercise's name, such as "stretch".
+    learner_id : str
+        The id that your instructor gave you, or any name you keep to.
+
+    Attributes
+    ----------
+    my : Numbers
+        The learner's own numbers, by name.
+
+    Raises
+    ------
+    InputError
+        If there is no such exercise, or the id is not an id.
+    """
+
+    def __init__(self, unit: str, learner_id: str) -> None:
+        self.unit = unit
+        self._exercise: Exercise = exercise(unit)
+        self.learner = tidy_id(learner_id)
+        self.my: Numbers = self._exercise.numbers(self.learner)
+
+    def _repr_html_(self) -> str:
+        rows = "".join(
+            f"<tr><td style='text-align:left'><code>my.{name}</code></td>"
+            f"<td style='text-align:left'>{_plain(value)}</td>"
+            f"<td style='text-align:left'>{meaning}</td></tr>"
+            for name, value, meaning in self._exercise.table(self.my))
+        return (f"<p>{self._heading()}</p><table><thead><tr><th>write</th><th>value</th>"
+                f"<th>what it is</th></tr></thead><tbody>{rows}</tbody></table>")
+
+    def __repr__(self) -> str:
+        rows = [f"  my.{name} = {_plain(value)}  {meaning}"
+                for name, value, meaning in self._exercise.table(self.my)]
+        return "\n".join([self._heading(), *rows])
+
+    def _heading(self) -> str:
+        note = ""
+        expected = os.environ.get(LEARNER_VARIABLE)
+        if expected and tidy_id(expected) != self.learner:
+            note = f" Handed in by {tidy_id(expected)!r}."
+        elif self.learner == GUEST:
+            note = " Write your own id in the cell above before you hand in."
+        return f"Numbers of {self.learner!r}.{note}"
+
+    def check(self, item: str, *, at: Sequence[float] | None = None) -> None:
+        """Check one answer: print what is right, or say what is not right yet.
+
+        The answer is the notebook's variable that the item asks for; so are the earlier answers
+        that it builds on.
+
+        Parameters
+        ----------
+        item : str
+            The item's name.
+        at : sequence of float, optional
+            Inputs to try a function at.
+
+        Raises
+        ------
+        NotYet
+            If the answer earns no marks yet; the sentence says why.
+        """
+        notebook = sys._getframe(1).f_globals
+        asked = self._exercise.item(item)
+        earlier = {name: notebook.get(self._exercise.item(name).variable) for name in asked.uses}
+        outcome = self._exercise.judge(item, notebook.get(asked.variable), self.my, earlier, at)
+        if not outcome.passed:
+            raise NotYet(outcome.message)
+        print(f"✓ {outcome.message}")
+
+
+def _plain(value: Any) -> str:
+    if isinstance(value, tuple):
+        return "(" + ", ".join(f"{one:g}" for one in value) + ")"
+    return f"{value:g}"

@@ -1,0 +1,134 @@
+"""The command `bandwork`."""
+
+import argparse
+import sys
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+from bandwork.validation import InputError
+
+CLASS_FOLDER = ".course"
+
+
+def _root() -> Path:
+    """Return the course's folder: this one, or the nearest above it that holds solutions/."""
+    here = Path.cwd().resolve()
+    for place in (here, *here.parents):
+        if (place / "solutions").is_dir() and (place / "book" / "_config.yml").is_file():
+            return place
+    raise InputError(f"{here} is not the course's folder; change into the folder that holds book/, "
+                     "exercises/ and solutions/, and try again.")
+
+
+def _book(options: argparse.Namespace) -> None:
+    from bandwork.classroom.book import build_book
+
+    print("The book:")
+    print(f"  open {build_book(_root()).as_uri()}")
+
+
+def _exercises(options: argparse.Namespace) -> None:
+    from bandwork.classroom.notebooks import release
+
+    print("The exercises, made from solutions/:")
+    release(_root(), _root() / CLASS_FOLDER)
+
+
+def _demo(options: argparse.Namespace) -> None:
+    from bandwork.classroom import demo
+    from bandwork.classroom.grading import grade
+    from bandwork.classroom.items import UNITS
+    from bandwork.classroom.report import write_report
+
+    root, folder = _root(), _root() / CLASS_FOLDER
+    for unit in UNITS:
+        print(f"The invented class hands in {unit!r} and is graded:")
+        demo.hand_in(root, folder, unit)
+        result = grade(root, folder, unit, due=demo.DUE, title=demo.TITLE)
+        page, table = write_report(result, folder)
+        print(f"  open {page.as_uri()}\n  for a spreadsheet: {table}")
+
+
+def _course(options: argparse.Namespace) -> None:
+    start = time.monotonic()
+    for step in (_book, _exercises, _demo):
+        step(options)
+    print(f"Done in {time.monotonic() - start:.0f} seconds.")
+
+
+def _handbook(options: argparse.Namespace) -> None:
+    from bandwork.handbook import OBTAINED, entries, lookup
+
+    if not options.key:
+        for entry in entries():
+            print(f"{entry.key:34} {entry.value:>12g} {entry.unit:6} {entry.quantity}")
+        return
+    entry = lookup(options.key)
+    print(f"{entry.quantity}\n  value   {entry.value:g} {entry.unit}   "
+          f"range {entry.low:g} to {entry.high:g}\n  source  {entry.source}"
+          + (f", {entry.place}" if entry.place else "")
+          + f"\n  how     {OBTAINED[entry.obtained]}")
+    if entry.note:
+        print(f"  note    {entry.note}")
+
+
+def _numbers(options: argparse.Namespace) -> None:
+    from bandwork.classroom.work import Work
+
+    print(Work(options.unit, options.id))
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the command line's parser."""
+    top = argparse.ArgumentParser(
+        prog="bandwork", description="The course about rigging roller spearguns: build it, hand it "
+        "out, grade it. Every result is an estimate, never permission to load a gun.",
+        epilog="Write `bandwork COMMAND --help` for one command.")
+    commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    def add(name: str, does: str, run: object) -> argparse.ArgumentParser:
+        one = commands.add_parser(name, help=does, description=does[0].upper() + does[1:] + ".")
+        one.set_defaults(run=run)
+        return one
+
+    add("course", "build the book, make the exercises, grade the invented class, show its report",
+        _course)
+    add("book", "build the book; its first page is book/_build/html/index.html", _book)
+    add("exercises", "make the learners' notebooks in exercises/ from solutions/", _exercises)
+    add("demo", "let an invented class hand in, grade it and write its report", _demo)
+    one = add("handbook", "show the reference values, or one of them with its source", _handbook)
+    one.add_argument("key", nargs="?", help="such as rubber.density; without it, all are listed")
+    one = add("numbers", "show the numbers that a learner has in an exercise", _numbers)
+    one.add_argument("unit", help="the exercise, such as stretch")
+    one.add_argument("id", help="the learner's id")
+    return top
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line.
+
+    Parameters
+    ----------
+    arguments : sequence of str, optional
+        Without the program's name; those of the process unless given.
+
+    Returns
+    -------
+    int
+        0 if all went well, 1 after a refusal, which is one sentence on standard error.
+    """
+    options = parser().parse_args(arguments)
+    try:
+        options.run(options)
+    except InputError as refusal:
+        print(f"bandwork: {refusal}", file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        print("bandwork: stopped; run it again to go on.", file=sys.stderr)
+        return 130
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,246 @@
+"""The checks: right answers pass in any reasonable form, slips get their own message."""
+
+from fractions import Fraction
+
+import numpy as np
+import pytest
+import sympy
+from matplotlib.figure import Figure
+
+from bandwork import InputError
+from bandwork.classroom.checks import ChoiceItem, FunctionItem, PlotItem, RowItem
+from bandwork.classroom.items import UNITS, exercise
+from bandwork.handbook import lookup
+from bandwork.stretch import NeoHookean, fit_rubber
+
+IDS = [f"learner-{number}" for number in range(50)]
+ITEMS = [(unit, item.key) for unit in UNITS for item in exercise(unit).items]
+SLIPS = [(unit, item.key, slip.name) for unit in UNITS for item in exercise(unit).items
+         for slip in item.slips]
+
+
+def numbers(unit="stretch"):
+    return exercise(unit).numbers("ada")
+
+
+def judge(key, answer, earlier=None, at=None, unit="stretch"):
+    return exercise(unit).judge(key, answer, numbers(unit), earlier, at)
+
+
+@pytest.mark.parametrize(("unit", "key"), ITEMS)
+def test_the_right_answer_passes_for_fifty_ids(unit, key):
+    asked = exercise(unit)
+    for learner in IDS:
+        my = asked.numbers(learner)
+        outcome = asked.judge(key, asked.right(key, my), my)
+        assert outcome.passed, (learner, outcome.message)
+
+
+@pytest.mark.parametrize(("unit", "key", "slip"), SLIPS)
+def test_a_slip_fails_with_its_own_message_for_fifty_ids(unit, key, slip):
+    asked = exercise(unit)
+    message = next(one.message for one in asked.item(key).slips if one.name == slip)
+    for learner in IDS:
+        my = asked.numbers(learner)
+        outcome = asked.judge(key, asked.wrong(key, slip, my), my)
+        assert not outcome.passed, learner
+        assert outcome.slip == slip, (learner, outcome)
+        assert message in outcome.message
+        others = [one.message for one in asked.item(key).slips if one.name != slip]
+        assert not any(other in outcome.message for other in others)
+
+
+@pytest.mark.parametrize(("unit", "key"), ITEMS)
+def test_an_untouched_answer_earns_nothing(unit, key):
+    item = exercise(unit).item(key)
+    stub = (lambda x: ...) if isinstance(item, FunctionItem) else ...
+    if type(item) is RowItem:
+        stub = (...,) * item.length
+    if isinstance(item, PlotItem):
+        stub = Figure().add_subplot()
+    for nothing in (None, ..., stub):
+        outcome = judge(key, nothing, unit=unit)
+        assert not outcome.passed
+        assert "not answered yet" in outcome.message
+        assert not outcome.slip
+
+
+@pytest.mark.parametrize(("unit", "key"), ITEMS)
+def test_each_item_knows_at_least_four_slips_with_different_sentences(unit, key):
+    slips = exercise(unit).item(key).slips
+    assert len(slips) >= 4
+    assert len({slip.message for slip in slips}) == len({slip.name for slip in slips}) == len(slips)
+    assert all(len(slip.message) < 170 and slip.message.endswith(".") for slip in slips)
+
+
+@pytest.mark.parametrize(("unit", "key"), ITEMS)
+def test_no_message_gives_the_answer_away(unit, key):
+    item = exercise(unit).item(key)
+    if isinstance(item, (FunctionItem, PlotItem, ChoiceItem)):
+        values = []
+    else:
+        values = np.atleast_1d(exercise(unit).right(key, numbers(unit)))
+    shown = {f"{value:.{digits}g}" for value in values for digits in (3, 4, 5)}
+    for slip in item.slips:
+        told = judge(key, exercise(unit).wrong(key, slip.name, numbers(unit)), unit=unit).message
+        assert not any(text in told for text in shown), told
+
+
+def right(key):
+    return exercise("stretch").right(key, numbers())
+
+
+@pytest.mark.parametrize("form", [
+    np.float64, lambda x: np.array(x), lambda x: np.array([x]), sympy.Float,
+    lambda x: Fraction(x).limit_denominator(10**6), lambda x: sympy.sqrt(sympy.Float(x) ** 2),
+    lambda x: x * 1.005, lambda x: x * 0.995,
+])
+def test_a_number_passes_in_any_reasonable_form(form):
+    assert judge("cross_section", form(right("cross_section"))).passed
+
+
+@pytest.mark.parametrize("form", [list, tuple, np.array, lambda row: np.array(row).reshape(-1, 1)])
+def test_a_row_passes_as_list_tuple_or_array(form):
+    assert judge("force", form(right("force"))).passed
+    assert judge("load_table", form(list(right("load_table")))).passed
+
+
+class Liar:
+    """Says that it is equal to everything and that it is any number."""
+
+    def __eq__(self, other):
+        return True
+
+    def __float__(self):
+        return right("cross_section")
+
+    __hash__ = object.__hash__
+
+
+class LyingFloat(float):
+    def __eq__(self, other):
+        return True
+
+    def __sub__(self, other):
+        return 0.0
+
+    __hash__ = float.__hash__
+
+
+@pytest.mark.parametrize(("answer", "says"), [
+    ("195", "is text"), (True, "True or False"), (np.True_, "True or False"),
+    (float("nan"), "not a finite number"), (float("inf"), "not a finite number"),
+    (2 + 0j, "a number is wanted"), (np.complex128(2), "a number is wanted"), ([1.0], "a row"),
+    ({}, "a number is wanted"), (Liar(), "a number is wanted"), (LyingFloat(1), "a number is"),
+    (sympy.Symbol("x"), "still holds a symbol"), (sympy.I, "complex"), (sympy.oo, "not a finite"),
+    (lambda: 3, "is a function"), (np.array([1.0, 2.0]), "a row"), (np.array("195"), "a row"),
+])
+def test_what_is_no_number_is_refused_in_a_sentence(answer, says):
+    outcome = judge("cross_section", answer)
+    assert not outcome.passed
+    assert says in outcome.message
+    assert outcome.message.endswith(".")
+
+
+@pytest.mark.parametrize(("answer", "says"), [
+    (3.0, "2 numbers in a row"), ((1.0,), "there are 1 numbers; 2 are wanted"),
+    ((1.0, "a"), "number 2 of your row is text"), ("ab", "2 numbers in a row"),
+    ((1.0, float("nan")), "number 2 of your row is not a finite"), ({1.0, 2.0}, "in a row"),
+])
+def test_what_is_no_row_is_refused_in_a_sentence(answer, says):
+    assert says in judge("force", answer).message
+
+
+def test_a_function_that_stops_or_is_gone_gets_a_sentence():
+    assert "stopped at" in judge("stress", lambda s: s / 0).message
+    assert "ZeroDivisionError" in judge("stress", lambda s: s / 0).message
+    assert "not a function any more" in judge("stress", 3.0).message
+    assert "your function's result is text" in judge("stress", lambda s: "3").message
+
+
+def test_a_function_written_another_way_passes_and_a_table_of_answers_does_not():
+    mu = numbers().mu_MPa
+    assert judge("stress", lambda s: mu * (s**3 - 1) / s**2).passed
+    assert judge("stress", lambda s: sympy.Float(mu) * (s - sympy.Float(1) / s**2)).passed
+    inputs = exercise("stretch").item("stress").inputs(numbers())
+    learnt = {x: right("stress")(x) for x in inputs}
+    assert judge("stress", lambda s: learnt.get(s, 0.0)).passed
+    assert not judge("stress", lambda s: learnt.get(s, 0.0), at=[1.13, 1.87]).passed
+
+
+def test_energy_by_numerical_integration_passes():
+    my, area = numbers(), right("cross_section")
+    path = np.linspace(my.lower_run_cm, my.lower_run_cm + my.upper_run_cm, 2001)
+    s = path / my.relaxed_cm
+    force = 2 * area * my.mu_MPa * (s - 1 / s**2)
+    assert judge("energy", np.trapezoid(force, path / 100)).passed
+
+
+def test_modulus_by_a_library_fit_or_by_the_mean_of_the_points_passes():
+    my = numbers()
+    s = np.array(my.pulled_cm) / 20
+    stress = np.array(my.reading_kgf) * lookup("standard_gravity").value / right("cross_section")
+    assert judge("fit", fit_rubber(s, stress * 1e6, NeoHookean).rubber.mu / 1e6).passed
+    assert judge("fit", right("fit") * 1.04).passed
+    assert not judge("fit", right("fit") * 1.06).passed
+
+
+@pytest.mark.parametrize("letters", ["BCF", "fcb", "B, C, F", ["B", "C", "F"], {"b", "c", "f"}])
+def test_letters_pass_in_any_order_and_form(letters):
+    assert judge("safety_choice", letters).passed
+
+
+@pytest.mark.parametrize(("letters", "slip"), [
+    ("ABCDEF", "dry loading"), ("A", "dry loading"), ("BCDEF", "number as permission"),
+    ("BCD", "letting go of the assist"), ("", ""), ("Z", ""), (3, ""), ("CF", "no inspection"),
+])
+def test_wrong_letters_name_the_worst_first(letters, slip):
+    outcome = judge("safety_choice", letters)
+    assert not outcome.passed
+    assert outcome.slip == slip
+
+
+def test_a_plot_is_read_however_it_was_drawn():
+    s = np.array(numbers().pulled_cm) / 20
+    stress = np.array(numbers().reading_kgf) * 9.80665 / right("cross_section")
+    along = np.linspace(1, 3.5, 200)
+    axes = Figure().add_subplot()
+    axes.scatter(s[::-1], stress[::-1])
+    axes.plot(along, right("fit") * (along - along**-2), "k--")
+    axes.set(xlabel="Stretch ratio s [1]", ylabel="P in MPa")
+    assert judge("fit_plot", axes).passed
+    assert "not a plot's axes" in judge("fit_plot", axes.figure).message
+
+
+def test_an_early_slip_does_not_cost_marks_twice():
+    my = numbers()
+    wrong_area = exercise("stretch").wrong("cross_section", "bore forgotten", my)
+    newton = 2 * wrong_area * my.mu_MPa * (right("stretch_ratio") - right("stretch_ratio") ** -2)
+    follows = (newton, newton / 9.80665)
+    assert not judge("force", follows).passed
+    assert judge("force", follows, {"cross_section": wrong_area}).passed
+    assert judge("force", right("force"), {"cross_section": wrong_area}).passed
+    assert judge("force", right("force"), {"cross_section": "no idea"}).passed
+    one_leg = tuple(value / 2 for value in follows)
+    assert judge("force", one_leg, {"cross_section": wrong_area}).slip == "one leg"
+
+
+@pytest.mark.parametrize("factor", [1e-6, 1e-3, 0.01, 0.1, 10, 1e3])
+def test_a_power_of_ten_is_taken_for_a_wrong_unit(factor):
+    outcome = judge("cross_section", right("cross_section") * factor)
+    assert outcome.slip == "wrong unit"
+    assert "mm2" in outcome.message
+
+
+def test_an_unknown_mistake_is_not_given_a_name():
+    outcome = judge("cross_section", right("cross_section") * 1.37)
+    assert not outcome.passed
+    assert not outcome.slip
+    assert "no slip that we know" in outcome.message
+
+
+def test_unknown_items_and_slips_name_the_nearest():
+    with pytest.raises(InputError, match="cross_section"):
+        judge("crosssection", 1.0)
+    with pytest.raises(InputError, match="one leg"):
+        exercise("stretch").wrong("force", "one legg", numbers())

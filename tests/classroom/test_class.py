@@ -1,0 +1,188 @@
+"""A whole class, graded by nbgrader: the invented one, and one learner for every slip."""
+
+import csv
+import io
+
+import nbformat
+import pytest
+
+from bandwork import InputError
+from bandwork.classroom import demo
+from bandwork.classroom.grading import grade, inspect_submission
+from bandwork.classroom.items import UNITS, exercise
+from bandwork.classroom.report import report_csv, report_html, write_report
+
+pytestmark = pytest.mark.course
+
+
+@pytest.fixture(scope="module")
+def result(released):
+    folder = released / ".course"
+    demo.hand_in(released, folder, "stretch")
+    said = []
+    graded = grade(released, folder, "stretch", due=demo.DUE, title=demo.TITLE,
+                   progress=said.append)
+    assert len(said) == len(demo.LEARNERS)
+    return graded
+
+
+def of(result, name):
+    return next(one for one in result.results if one.learner == name)
+
+
+def auto(one):
+    return [mark for mark in one.marks if mark.item != "in_your_own_words"]
+
+
+def test_the_right_solution_gets_full_marks(result):
+    perfect = of(result, "ada-of-the-reef")
+    assert [mark.score for mark in auto(perfect)] == [mark.points for mark in auto(perfect)]
+    assert sum(mark.points for mark in auto(perfect)) == 25
+    assert perfect.notes == ()
+
+
+def test_the_untouched_notebook_gets_nothing(result):
+    untouched = of(result, "gus-shoal")
+    assert untouched.score == 0
+    assert all("not answered yet" in mark.message for mark in auto(untouched))
+    assert not any(mark.slip for mark in untouched.marks)
+
+
+def test_half_a_notebook_gets_its_half(result):
+    half = of(result, "eli-tide")
+    assert [mark.score > 0 for mark in auto(half)] == [True] * 6 + [False] * 7
+
+
+@pytest.mark.parametrize("learner", [one for one in demo.LEARNERS if one.slips], ids=lambda x: x.name)
+def test_slips_are_named_and_cost_their_own_item_alone(result, learner):
+    graded = of(result, learner.name)
+    assert {mark.item: mark.slip for mark in graded.marks if mark.slip} == learner.slips
+    if not learner.other and learner.done > 13:
+        lost = {mark.item for mark in auto(graded) if mark.score < mark.points}
+        assert lost == set(learner.slips)
+
+
+def test_the_late_one_is_late_and_loses_nothing_for_it(result):
+    late = of(result, "fay-drift")
+    assert late.hours_late == pytest.approx(13.25)
+    assert of(result, "bo-current").hours_late == 0
+
+
+def test_a_damaged_file_costs_its_own_learner_a_sentence(result, released):
+    from nbgrader.api import Gradebook
+
+    damaged = of(result, "hana-sandbank")
+    assert damaged.marks == ()
+    assert "damaged" in damaged.problem
+    assert damaged.problem.endswith(".")
+    url = f"sqlite:///{(released / '.course' / 'gradebook.db').as_posix()}"
+    with Gradebook(url, "bandwork") as book:
+        assert book.find_submission("stretch", "hana-sandbank").score == 0
+
+
+def test_text_for_a_number_is_told_and_the_rest_is_marked(result):
+    ivo = of(result, "ivo-spray")
+    assert "is text" in next(m.message for m in ivo.marks if m.item == "stretch_ratio")
+    assert next(m.score for m in ivo.marks if m.item == "load_table") > 0
+
+
+def test_written_answers_wait_for_a_person(result):
+    waiting = {one.learner for one in result.results
+               if any(mark.by_hand for mark in one.marks)}
+    assert waiting == {one.name for one in demo.LEARNERS if one.writes}
+
+
+def test_the_report_says_it_all_and_asks_for_nothing(result, tmp_path):
+    page = report_html(result)
+    for one in demo.LEARNERS:
+        assert one.name in page
+    assert "one leg" in page
+    assert "invented" in page
+    assert "13.2 h" in page
+    assert "damaged" in page
+    assert "src=" not in page
+    assert "http" not in page
+    written, table = write_report(result, tmp_path)
+    assert written.read_text(encoding="utf-8") == page
+    assert table.read_text(encoding="utf-8") == report_csv(result)
+
+
+def test_the_table_has_a_row_a_learner_and_a_column_an_item(result):
+    rows = list(csv.DictReader(io.StringIO(report_csv(result))))
+    assert [row["learner"] for row in rows] == sorted(one.name for one in demo.LEARNERS)
+    bo = next(row for row in rows if row["learner"] == "bo-current")
+    assert bo["force"] == "0"
+    assert bo["total"] == "21"
+    assert bo["slips"] == "force: one leg; cut_length: one leg"
+    assert bo["to_mark_by_hand"] == "in_your_own_words"
+
+
+def test_the_report_escapes_what_learners_wrote(result):
+    from dataclasses import replace
+
+    nasty = replace(result.results[0], learner="<script>alert(1)</script>", notes=("=1+1",))
+    page = report_html(replace(result, results=(nasty,)))
+    assert "<script>" not in page
+    assert "'=1+1" in report_csv(replace(result, results=(nasty,)))
+
+
+@pytest.mark.parametrize("unit", UNITS)
+def test_every_slip_is_caught_by_nbgrader_with_its_message(released, tmp_path, unit):
+    """One learner makes every item's first slip, the next every second, and so on."""
+    items = exercise(unit).items
+    most = max(len(item.slips) for item in items)
+    class_ = tuple(
+        demo.Learner(f"slip-{number}", {item.key: item.slips[number].name for item in items
+                                        if number < len(item.slips)})
+        for number in range(most))
+    folder = released / ".course"
+    demo.hand_in(released, folder, unit, class_)
+    graded = grade(released, folder, unit, progress=lambda line: None)
+    caught = 0
+    for learner in class_:
+        for mark in auto(of(graded, learner.name)):
+            if mark.item in learner.slips:
+                assert mark.score < mark.points
+                assert mark.slip == learner.slips[mark.item]
+                caught += 1
+            else:
+                assert mark.score == mark.points, (learner.name, mark)
+    assert caught == sum(len(item.slips) for item in items)
+
+
+def test_somebody_elses_numbers_are_noted(released):
+    folder = released / ".course"
+    demo.hand_in(released, folder, "stretch", (demo.Learner("jo-borrower"),))
+    path = folder / "submitted" / "jo-borrower" / "stretch" / "stretch.ipynb"
+    path.write_text(path.read_text(encoding="utf-8").replace('\\"jo-borrower\\"',
+                                                             '\\"ada-of-the-reef\\"'),
+                    encoding="utf-8")
+    graded = of(grade(released, folder, "stretch", progress=lambda line: None), "jo-borrower")
+    assert "ada-of-the-reef" in graded.notes[0]
+
+
+def test_submissions_that_cannot_be_graded_get_a_sentence(root, tmp_path):
+    whole = (root / "exercises" / "stretch" / "stretch.ipynb").read_text(encoding="utf-8")
+    path = tmp_path / "stretch.ipynb"
+    assert "no file" in inspect_submission(path, "stretch")
+    for text, says in ((whole[:999], "damaged"), ("{}", "damaged"), ("", "damaged"),
+                       (whole, ""), ("[]", "damaged")):
+        path.write_text(text, encoding="utf-8")
+        found = inspect_submission(path, "stretch")
+        assert (says in found) if says else not found
+    notebook = nbformat.reads(whole, as_version=4)
+    notebook.cells.append(nbformat.from_dict({**notebook.cells[-1], "id": "again"}))
+    nbformat.write(notebook, path)
+    assert "twice" in inspect_submission(path, "stretch")
+    notebook.cells = [cell for cell in notebook.cells if cell.cell_type == "markdown"
+                      and "nbgrader" not in cell.metadata]
+    nbformat.write(notebook, path)
+    assert "another notebook" in inspect_submission(path, "stretch")
+    with path.open("a", encoding="utf-8") as file:
+        file.write(" " * 6_000_000)
+    assert "MB" in inspect_submission(path, "stretch")
+
+
+def test_no_submission_at_all_is_said(released, tmp_path):
+    with pytest.raises(InputError, match="no submission"):
+        grade(released, tmp_path, "stretch")
