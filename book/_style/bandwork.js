@@ -5,10 +5,15 @@
 DOCUMENTATION_OPTIONS.SHOW_SEARCH_SUMMARY = location.protocol !== "file:";
 
 // The sidebar holds the name of the book outside its list of pages: make the whole a landmark.
+// The arrows that open a unit's pages say so.
 document.addEventListener("DOMContentLoaded", () => {
   const sidebar = document.getElementById("pst-primary-sidebar");
   sidebar?.setAttribute("role", "region");
   sidebar?.setAttribute("aria-label", "The book");
+  for (const arrow of document.querySelectorAll(".bd-links summary")) {
+    const unit = arrow.closest("li").querySelector("a").textContent.trim();
+    arrow.setAttribute("aria-label", `Pages of ${unit}`);
+  }
 });
 
 // What scrolls sideways must be reachable by keyboard and say what it is.

@@ -1,0 +1,141 @@
+"""The pages as people meet them: opened from a folder, wide and narrow, light and dark.
+
+Accessibility is judged by axe-core with the rules of WCAG 2.0, 2.1 and 2.2 at levels A and AA.
+"""
+
+import os
+import re
+import shutil
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import sync_playwright
+
+ROOT = Path(__file__).resolve().parents[2]
+TOC = (ROOT / "book" / "_toc.yml").read_text(encoding="utf-8")
+PAGES = [*re.findall(r"(?:file|root): (\S+)", TOC), "search"]
+AXE = files("axe_playwright_python").joinpath("axe.min.js").read_text(encoding="utf-8")
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+QUIET = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+pytestmark = [pytest.mark.course, pytest.mark.browser]
+
+
+@pytest.fixture(scope="module")
+def browser():
+    chromium = shutil.which("chromium")
+    if chromium is None:
+        why = "Debian's chromium is not installed: apt-get install chromium"
+        if os.environ.get("CI"):
+            pytest.fail(why)
+        pytest.skip(why)
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium, args=QUIET)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def visit(book, browser):
+    """Return a function that opens a page from the folder; afterwards nothing may have failed."""
+    trouble = []
+    contexts = []
+
+    def open_page(name, width=1280):
+        context = browser.new_context(viewport={"width": width, "height": 900})
+        contexts.append(context)
+        page = context.new_page()
+        page.on("request", lambda request: asked(request.url))
+        page.on("requestfailed", lambda request: trouble.append(f"missing: {request.url}"))
+        page.on("pageerror", lambda error: trouble.append(f"script: {error}"))
+        page.on("console", lambda message: said(message.type, message.text))
+        page.goto(f"{(book / name).as_uri()}.html")
+        page.evaluate("() => window.MathJax?.startup?.promise.then(() => null)")
+        return page
+
+    def asked(address):
+        if not address.startswith((f"{book.as_uri()}/", "data:", "blob:")):
+            trouble.append(f"outside the folder: {address}")
+
+    def said(kind, text):
+        if kind in ("error", "warning"):
+            trouble.append(f"console: {text}")
+
+    yield open_page
+    for context in contexts:
+        context.close()
+    assert trouble == []
+
+
+def violations(page):
+    page.add_style_tag(content="* { transition: none !important }")
+    page.evaluate(AXE)
+    found = page.evaluate(
+        "rules => axe.run(document, {runOnly: rules, preload: false})", RULES
+    )["violations"]
+    return [(fault["id"], node["html"][:200]) for fault in found for node in fault["nodes"]]
+
+
+def overflow(page):
+    return page.evaluate("document.scrollingElement.scrollWidth - window.innerWidth")
+
+
+@pytest.mark.parametrize("name", PAGES)
+@pytest.mark.parametrize("width", [1280, 390])
+def test_page_fits_and_is_accessible_in_light_and_dark(visit, name, width):
+    page = visit(name, width)
+    assert overflow(page) <= 0
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)
+        page.wait_for_selector(f"html[data-theme={scheme}]")
+        assert violations(page) == []
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_page_fits_320_pixels_and_its_formulas_can_be_heard(visit, name):
+    page = visit(name, 320)
+    assert overflow(page) <= 0
+    written = page.locator(".math:not(.math .math)").count()
+    assert page.locator(".math mjx-container").count() >= written
+    assert page.locator("mjx-container:not(:has(mjx-assistive-mml math))").count() == 0
+    assert page.locator("mjx-merror, merror").count() == 0
+    assert page.evaluate("[...document.fonts].filter(font => font.status === 'error').length") == 0
+
+
+def test_the_book_has_formulas_to_set(visit):
+    assert any(visit(name).locator("mjx-container").count() > 3 for name in PAGES)
+
+
+def test_search_finds_from_a_folder(visit):
+    page = visit("index")
+    page.keyboard.press("Control+k")
+    page.keyboard.type("stretch")
+    assert violations(page) == []
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#search-results li a")
+    assert page.url.endswith("search.html?q=stretch")
+    page.click("#search-results li a")
+    page.wait_for_selector("article h1")
+    assert "search.html" not in page.url
+
+
+def test_the_phone_menu_opens_and_is_accessible(visit):
+    page = visit("index", width=390)
+    page.click("button.primary-toggle")
+    page.get_by_role("dialog").get_by_role("link", name="References").wait_for()
+    assert violations(page) == []
+
+
+def test_the_first_key_offers_to_skip_to_the_content(visit):
+    page = visit("stretch/index")
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.getAttribute('href')") == "#main-content"

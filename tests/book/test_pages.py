@@ -1,0 +1,73 @@
+"""The pages as they were written: nothing missing, nothing from elsewhere, pictures told."""
+
+import re
+from pathlib import Path
+
+import pytest
+from bs4 import BeautifulSoup
+
+from figures import draw
+
+ROOT = Path(__file__).resolve().parents[2]
+
+pytestmark = pytest.mark.course
+
+
+@pytest.fixture(scope="module")
+def pages(book):
+    """Return each page's name and its parsed HTML."""
+    files = [path for path in book.rglob("*.html") if "_static" not in path.parts]
+    return {
+        path.relative_to(book).as_posix(): BeautifulSoup(path.read_text("utf-8"), "html.parser")
+        for path in files
+    }
+
+
+def test_the_build_was_clean(book):
+    log = (book.parent / "build.log").read_text(encoding="utf-8")
+    assert "build succeeded" in log
+    assert "WARNING: " not in log
+
+
+def test_every_page_in_the_table_of_contents_is_built(pages):
+    named = re.findall(r"(?:file|root): (\S+)", (ROOT / "book/_toc.yml").read_text("utf-8"))
+    assert {f"{name}.html" for name in named} | {"search.html"} == set(pages)
+
+
+def test_every_figure_is_drawn_on_a_page_and_nothing_else_is():
+    written = "".join(page.read_text("utf-8") for page in (ROOT / "book").rglob("*.md"))
+    assert set(re.findall(r"^\s*[`:]{3,}\{drawn\} (\S+)", written, re.MULTILINE)) == set(
+        draw.names()
+    )
+
+
+def test_every_picture_says_what_it_shows(pages):
+    told = {
+        (name, image["src"]): image.get("alt", "")
+        for name, page in pages.items()
+        for image in page.find_all("img")
+    }
+    short = [
+        picture
+        for picture, alt in told.items()
+        if len(alt) < draw.SHORTEST_ALT or Path(picture[1]).name in alt
+    ]
+    assert told
+    assert short == []
+
+
+def test_pages_take_nothing_from_another_place(pages):
+    outside = [
+        (name, str(tag)[:120])
+        for name, page in pages.items()
+        for tag in page.find_all(["script", "link", "img", "iframe", "source"])
+        if re.match(r"(https?:)?//", tag.get("src") or tag.get("href") or "")
+        or re.search(r"https?://\S+\.js", tag.string or "")
+    ]
+    assert outside == []
+
+
+def test_each_page_has_one_first_heading_and_a_title(pages):
+    for name, page in pages.items():
+        assert len(page.select("h1:not(#jb-print-docs-body h1)")) == 1, name
+        assert page.title.string.strip(), name
