@@ -5,13 +5,12 @@ from fractions import Fraction
 import numpy as np
 import pytest
 import sympy
-from matplotlib.figure import Figure
-
 from bandwork import InputError
 from bandwork.classroom.checks import ChoiceItem, FunctionItem, PlotItem, RowItem
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.handbook import lookup
 from bandwork.stretch import NeoHookean, fit_rubber
+from matplotlib.figure import Figure
 
 IDS = [f"learner-{number}" for number in range(50)]
 ITEMS = [(unit, item.key) for unit in UNITS for item in exercise(unit).items]

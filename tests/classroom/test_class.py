@@ -5,7 +5,6 @@ import io
 
 import nbformat
 import pytest
-
 from bandwork import InputError
 from bandwork.classroom import demo
 from bandwork.classroom.grading import grade, inspect_submission
@@ -53,7 +52,8 @@ def test_half_a_notebook_gets_its_half(result):
     assert [mark.score > 0 for mark in auto(half)] == [True] * 6 + [False] * 7
 
 
-@pytest.mark.parametrize("learner", [one for one in demo.LEARNERS if one.slips], ids=lambda x: x.name)
+@pytest.mark.parametrize("learner", [one for one in demo.LEARNERS if one.slips],
+                         ids=lambda one: one.name)
 def test_slips_are_named_and_cost_their_own_item_alone(result, learner):
     graded = of(result, learner.name)
     assert {mark.item: mark.slip for mark in graded.marks if mark.slip} == learner.slips

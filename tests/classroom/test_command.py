@@ -4,7 +4,6 @@ import subprocess
 import sys
 
 import pytest
-
 from bandwork.cli import main, parser
 
 
@@ -19,7 +18,7 @@ def test_help_names_every_command_in_words(capsys):
     assert stop.value.code == 0
     told = capsys.readouterr().out
     for command in ("course", "book", "exercises", "demo", "handbook", "numbers"):
-        assert f"    {command} " in told
+        assert f"    {command}" in told
     assert "never permission" in " ".join(told.split())
     assert parser().prog == "bandwork"
 

@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-
 from bandwork import InputError
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.learner import Draw, Numbers, draw, tidy_id

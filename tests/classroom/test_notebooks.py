@@ -1,10 +1,9 @@
-"""The released notebooks: regenerated alike, free of answers, in step with the book and the items."""
+"""The released notebooks: made alike, free of answers, in step with the book and the items."""
 
 import re
 
 import nbformat
 import pytest
-
 from bandwork import InputError
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.notebooks import SOLUTION_BEGIN, SOLUTION_END, read_source
@@ -131,5 +130,5 @@ def test_the_markers_are_nbgraders(root):
     from nbgrader.preprocessors import ClearSolutions
 
     cleaner = ClearSolutions()
-    assert SOLUTION_BEGIN == f"### {cleaner.begin_solution_delimeter}"
-    assert SOLUTION_END == f"### {cleaner.end_solution_delimeter}"
+    assert f"### {cleaner.begin_solution_delimeter}" == SOLUTION_BEGIN
+    assert f"### {cleaner.end_solution_delimeter}" == SOLUTION_END

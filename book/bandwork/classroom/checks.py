@@ -127,6 +127,10 @@ class Item:
                         f"{self.unit or 'plain numbers'}.", self.right)
         return None
 
+    def place(self, slip: Slip) -> int:
+        """Return how far down the list a slip stands; the later ones say more."""
+        return next((number for number, one in enumerate(self.slips) if one == slip), -1)
+
     def scale(self, answer: Any, right: Any) -> bool:
         """Return whether the answer is the right one times a power of ten: a wrong unit."""
         a, b = np.atleast_1d(answer).astype(float), np.atleast_1d(right).astype(float)
@@ -571,14 +575,15 @@ class Exercise:
         if earlier:
             merits.append(self._known(key, numbers, {}))
         try:
-            given = item.accept(answer, merits[0], at)
+            given = [(item.accept(answer, known, at), known) for known in merits]
         except AnswerError as problem:
             return Outcome(key, False, f"{item.title}: {problem}")
-        if any(item.passes(given, known, at) for known in merits):
+        if any(item.passes(one, known, at) for one, known in given):
             return Outcome(key, True, f"{item.title}: right.")
         reread = f" Read again: {self.pages.get(item.page, item.page)}."
-        for known in merits:
-            if slip := item.slip_in(given, known, at):
-                return Outcome(key, False, f"{item.title}: {slip.message}{reread}", slip.name)
+        found = [slip for one, known in given if (slip := item.slip_in(one, known, at))]
+        if found:
+            slip = max(found, key=item.place)
+            return Outcome(key, False, f"{item.title}: {slip.message}{reread}", slip.name)
         return Outcome(key, False, f"{item.title}: not right yet, and no slip that we know. Go "
                        f"through the steps once more.{reread}")

@@ -6,7 +6,8 @@ you, on your machine: grade only people you would hand your keyboard to.
 
 import os
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -154,8 +155,8 @@ def inspect_submission(path: Path, unit: str) -> str:
               if isinstance(cell.metadata.get("nbgrader"), dict)]
     twice = sorted({str(name) for name in graded if graded.count(name) > 1})
     if twice:
-        return (f"{path.name} holds the cell {twice[0]!r} twice; ask the learner to delete the copy "
-                "and to hand it in again.")
+        return (f"{path.name} holds the cell {twice[0]!r} twice; ask the learner to delete the "
+                "copy and to hand it in again.")
     if not any(f"check_{item.key}" in graded for item in exercise(unit).items):
         return f"{path.name} is another notebook, not the exercise {unit!r}."
     return ""
@@ -196,8 +197,8 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
     submitted = folder / "submitted"
     learners = sorted(path.name for path in submitted.glob("*") if (path / unit).is_dir())
     if not learners:
-        raise InputError(f"{submitted} holds no submission to {unit!r}; put each learner's notebook "
-                         f"at {submitted.name}/LEARNER/{unit}/{unit}.ipynb.")
+        raise InputError(f"{submitted} holds no submission to {unit!r}; put each learner's "
+                         f"notebook at {submitted.name}/LEARNER/{unit}/{unit}.ipynb.")
     api = nbgrader_api(root, folder)
     url = course_config(root, folder).CourseDirectory.db_url
     with Gradebook(url, "bandwork") as book:
@@ -211,13 +212,15 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
         problem = inspect_submission(notebook, unit)
         if not problem:
             os.environ[LEARNER_VARIABLE] = learner
-            outcome = api.autograde(unit, learner, force=True)
+            with _without_nbgraders_warnings():
+                outcome = api.autograde(unit, learner, force=True)
             del os.environ[LEARNER_VARIABLE]
             if not outcome["success"]:
                 problem = _why_not(outcome["log"])
         with Gradebook(url, "bandwork") as book:
             if problem:
-                _keep_row(book, unit, learner)
+                with _without_nbgraders_warnings():
+                    book.update_or_create_submission(unit, learner)
                 result = Result(learner, problem=problem)
             else:
                 graded = folder / "autograded" / learner / unit / f"{unit}.ipynb"
@@ -228,13 +231,14 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
     return ClassResult(unit, title or unit, tuple(columns), tuple(results))
 
 
-def _keep_row(book: Any, unit: str, learner: str) -> None:
-    """Give a submission that cannot be graded its row in the gradebook."""
+@contextmanager
+def _without_nbgraders_warnings() -> Iterator[None]:
+    """Silence what nbgrader's own use of its database sets off."""
     from sqlalchemy.exc import SAWarning
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", SAWarning)
-        book.update_or_create_submission(unit, learner)
+        yield
 
 
 def _columns(url: str, asked: Exercise) -> list[tuple[str, str, float]]:

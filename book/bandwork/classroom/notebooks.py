@@ -1,8 +1,8 @@
 """From the text in `solutions/` to the notebooks that learners receive.
 
 A source is a MyST Markdown notebook. A cell that learners fill in carries `role: answer ITEM`, the
-cell that checks it `role: check ITEM`, and a written answer `role: written NAME POINTS`. Points come
-from the item, and nbgrader's own metadata is made here, so a source holds no bookkeeping.
+cell that checks it `role: check ITEM`, and a written answer `role: written NAME POINTS`. Points
+come from the item, and nbgrader's own metadata is made here, so a source holds no bookkeeping.
 """
 
 import logging

@@ -25,6 +25,7 @@ from bandwork.stretch import Band, NeoHookean, handbook_rubber
 from bandwork.units import STANDARD_GRAVITY
 
 SAMPLE_CM = 20.0
+CURVE_TOLERANCE = 0.07
 PULLED_CM = (30.0, 40.0, 50.0, 60.0, 70.0)
 
 
@@ -258,9 +259,9 @@ CUT_LENGTH = FunctionItem(
 )
 
 
-def _table(n: Numbers, path: float, legs: int = 2) -> Any:
+def _table(n: Numbers, path: float, legs: int = 2, less: float = 0.0) -> Any:
     lengths = n.barrel_cm / 2 + np.array([3.0, 4.0, 5.0, 6.0, 7.0])
-    return _kgf(legs * n["cross_section"] * _stress(n, path / lengths))
+    return _kgf(legs * n["cross_section"] * _stress(n, path / lengths - less))
 
 
 LOAD_TABLE = RowItem(
@@ -276,8 +277,9 @@ LOAD_TABLE = RowItem(
              "it pulls hardest.", lambda n: _table(n, _path(n))[::-1]),
         Slip("upper run only", "the leg lies under the barrel too; use the whole loaded path.",
              lambda n: _table(n, n.upper_run_cm)),
-        Slip("twice the barrel", "twice the barrel is not the loaded path of your gun; add its two "
-             "runs.", lambda n: _table(n, 4.0 * n.barrel_cm)),
+        Slip("elongation for stretch ratio", "the stress was taken at the elongation; take it at "
+             "the stretch ratio, the whole path over the relaxed length.",
+             lambda n: _table(n, _path(n), less=1.0)),
     ),
 )
 
@@ -383,7 +385,7 @@ def _plot_faults(drawn: Drawn, n: Numbers) -> str:
         return "curve elsewhere"
     on_curve = np.interp(s[inside], curve[:, 0], curve[:, 1])
     law = NeoHookean(_fit(n) * 1e6).engineering_stress(s[inside]) / 1e6
-    return "" if np.allclose(on_curve, law, rtol=0.07) else "curve elsewhere"
+    return "" if np.allclose(on_curve, law, rtol=CURVE_TOLERANCE) else "curve elsewhere"
 
 
 def _plot(n: Numbers, *, swap: bool = False, labels: tuple[str, str] = (
@@ -409,19 +411,20 @@ def _plot(n: Numbers, *, swap: bool = False, labels: tuple[str, str] = (
 FIT_PLOT = PlotItem(
     key="fit_plot", title="Plot of the pull test", variable="axes",
     unit="", points=2, page="stretch/conditions", uses=("cross_section",),
+    tolerance=CURVE_TOLERANCE,
     faults=_plot_faults,
     right=_plot,
     slips=(
         Slip("no axis labels", "somebody else must be able to read it: label both axes.",
              lambda n: _plot(n, labels=("", ""))),
-        Slip("no unit", "say in which unit the stress is: the label of the upright axis wants "
-             "MPa.", lambda n: _plot(n, labels=("stretch ratio", "engineering stress"))),
+        Slip("points missing", "your five measured points are not all on it; draw each as a mark.",
+             lambda n: _plot(n, points=False)),
         Slip("axes swapped", "the stretch ratio belongs on the level axis and the stress on the "
              "upright one.", lambda n: _plot(n, swap=True)),
         Slip("force plotted", "the points show the scale's reading; draw the stress, the force "
              "over the cross-section.", lambda n: _plot(n, force=True)),
-        Slip("points missing", "your five measured points are not all on it; draw each as a mark.",
-             lambda n: _plot(n, points=False)),
+        Slip("no unit", "say in which unit the stress is: the label of the upright axis wants "
+             "MPa.", lambda n: _plot(n, labels=("stretch ratio", "engineering stress"))),
         Slip("no curve", "draw the fitted law as a smooth line, at 20 stretch ratios or more.",
              lambda n: _plot(n, curve=False)),
         Slip("curve elsewhere", "the curve does not run through the points; draw the law with the "
@@ -543,7 +546,7 @@ EXERCISE = Exercise(
         "stretch/work": "The work of stretching",
         "stretch/notch": "Force at the notch",
         "stretch/cut-length": "Choosing the cut length",
-        "stretch/conditions": "What changes it",
+        "stretch/conditions": "What changes it, and how sure you may be",
     },
     draws=(
         Draw("outer_diameter_mm", "outer diameter of your tube", (14.0, 14.5, 15.0, 15.5, 16.0,
