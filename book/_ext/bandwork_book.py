@@ -1,12 +1,13 @@
 """What the book needs beyond Jupyter Book: drawn figures, a cache that knows the library, MathJax.
 
 - `drawn` puts a figure of `figures/` on a page, with the text alternative that its file defines.
-- Results of the pages' code are kept under a hash of the library; its change reads all pages anew.
+- Results of the pages' code are kept under a hash of the library: its edit computes them anew.
 - MathJax is copied from a Python package, so that no page asks the network for anything.
 - A picture that has no text alternative is a warning, and warnings fail the build.
 """
 
 import difflib
+import hashlib
 import shutil
 import sys
 from importlib.metadata import distribution
@@ -62,11 +63,16 @@ def draw_figures(app: Sphinx) -> None:
         raise ExtensionError(str(problem)) from problem
 
 
-def keep_results_by_library(app: Sphinx, config: Config) -> None:
-    """Keep the results of pages' code in a folder named by what they were computed with.
+def notice_changes(app: Sphinx, config: Config) -> None:
+    """Turn what Sphinx does not look at into settings, for it reads all pages when one changes.
 
-    Sphinx reads all pages again when this setting changes. Folders of other keys are removed.
+    The results of the pages' code are kept in a folder named by what they were computed with;
+    folders of other keys are removed. The look of the book and this extension are the other part.
     """
+    dress = hashlib.sha256()
+    for path in sorted([Path(__file__), *(Path(app.srcdir) / "_style").iterdir()]):
+        dress.update(path.read_bytes())
+    config.bandwork_dress = dress.hexdigest()
     caches = Path(app.outdir).parent / "results"
     cache = caches / computing_key(Path(app.srcdir).parent)
     for old in caches.glob("*"):
@@ -123,7 +129,8 @@ def forget_a_faulty_build(app: Sphinx, exception: Exception | None) -> None:
 def setup(app: Sphinx) -> dict[str, object]:
     """Register the extension with Sphinx."""
     app.add_directive("drawn", Drawn)
-    app.connect("config-inited", keep_results_by_library)
+    app.add_config_value("bandwork_dress", "", "env")
+    app.connect("config-inited", notice_changes)
     app.connect("builder-inited", draw_figures)
     app.connect("doctree-read", want_text_alternatives)
     app.connect("html-page-context", tidy_sources)

@@ -20,6 +20,12 @@ from bandwork.handbook import lookup
 print("density", lookup("rubber.density").value)
 ```
 """
+DRAWN_PAGE = """# Prose
+
+```{drawn} unit/slack_line
+A caption.
+```
+"""
 FAULTS = """
 ```{drawn} unit/slack_lin
 A caption.
@@ -105,7 +111,9 @@ def small(tmp_path, monkeypatch):
         shutil.copy(ROOT / "figures" / file, tmp_path / "figures")
     (book / "_toc.yml").write_text("format: jb-book\nroot: index\nchapters:\n- file: prose\n")
     (book / "index.md").write_text(COMPUTING_PAGE)
-    (book / "prose.md").write_text("# Prose\n\nWords.\n")
+    (book / "prose.md").write_text(DRAWN_PAGE)
+    (tmp_path / "figures" / "unit").mkdir()
+    (tmp_path / "figures" / "unit" / "slack_line.py").write_text(FIGURE)
     monkeypatch.setenv("PYTHONPATH", str(book))
     return tmp_path
 
@@ -118,16 +126,25 @@ def density(page):
 def test_an_edit_is_computed_where_it_matters_and_nowhere_else(small):
     told = []
     page = build_book(small, progress=told.append)
-    assert told == ["page 1 of 2: index", "page 2 of 2: prose", "writing the pages"]
+    pages = ["page 1 of 2: index", "page 2 of 2: prose", "writing the pages"]
+    assert told == ["figure 1 of 1: unit/slack_line", *pages]
     value = density(page)
     results = small / "book" / "_build" / "results"
     (first,) = results.iterdir()
 
-    (small / "book" / "prose.md").write_text("# Prose\n\nOther words.\n")
+    (small / "book" / "index.md").write_text(f"{COMPUTING_PAGE}\nOther words.\n")
+    figure = small / "figures" / "unit" / "slack_line.py"
+    figure.write_text(FIGURE.replace("An empty pair", "A wholly empty pair"))
     told.clear()
     build_book(small, progress=told.append)
-    assert told == ["page 1 of 1: prose", "writing the pages"]
+    assert told == ["figure 1 of 1: unit/slack_line", *pages]
+    assert 'alt="A wholly empty pair' in (page.parent / "prose.html").read_text(encoding="utf-8")
+    assert "Other words" in page.read_text(encoding="utf-8")
     assert "Executing" not in (small / "book" / "_build" / "build.log").read_text(encoding="utf-8")
+
+    told.clear()
+    build_book(small, progress=told.append)
+    assert told == ["no page has changed"]
 
     handbook = small / "book" / "bandwork" / "data" / "handbook.csv"
     rows = handbook.read_text(encoding="utf-8").splitlines(keepends=True)
@@ -136,7 +153,7 @@ def test_an_edit_is_computed_where_it_matters_and_nowhere_else(small):
     assert float(columns[3]) == value
     columns[3] = str(value + 1)
     rows[rows.index(row)] = ",".join(columns)
-    handbook.write_text("".join(rows), encoding="utf-8")
+    handbook.write_text("".join(rows), encoding="utf-8", newline="\n")
     assert density(build_book(small, progress=str)) == value + 1
     (second,) = results.iterdir()
     assert second != first
@@ -145,8 +162,6 @@ def test_an_edit_is_computed_where_it_matters_and_nowhere_else(small):
 @pytest.mark.course
 def test_faults_are_named_and_are_not_forgotten(small):
     page = small / "book" / "index.md"
-    (small / "figures" / "unit").mkdir()
-    (small / "figures" / "unit" / "slack_line.py").write_text(FIGURE)
     page.write_text(COMPUTING_PAGE + FAULTS)
     for _ in range(2):
         with pytest.raises(BookError) as refused:

@@ -116,10 +116,10 @@ def build_book(
         If the folder is not that of the course, or if a page or a figure has a fault; the message
         names each page and fault, and the file with the whole log.
     """
-    book = root / "book"
+    book = root.resolve() / "book"
     if not (book / "_config.yml").is_file():
         raise BookError(
-            f"There is no book in {root.resolve()}: run this in the folder of the course, "
+            f"There is no book in {book.parent}: run this in the folder of the course, "
             "the one that holds README.md and the folder book."
         )
     log = book / "_build" / "build.log"
@@ -128,7 +128,7 @@ def build_book(
         log.open("w", encoding="utf-8") as whole,
         subprocess.Popen(
             [*JUPYTER_BOOK, str(book), *(STRICT if strict else ())],
-            cwd=root,
+            cwd=book.parent,
             env={**os.environ, "PYTHONUTF8": "1"},
             stdin=subprocess.DEVNULL,
             stdout=subprocess.PIPE,
