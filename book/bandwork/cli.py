@@ -32,7 +32,7 @@ def _exercises(options: argparse.Namespace) -> None:
     from bandwork.classroom.notebooks import release
 
     print("The exercises, made from solutions/:")
-    release(_root(), _root() / CLASS_FOLDER)
+    release(_root())
 
 
 def _demo(options: argparse.Namespace) -> None:

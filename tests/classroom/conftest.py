@@ -18,5 +18,5 @@ def released(tmp_path_factory):
 
     course = tmp_path_factory.mktemp("course")
     shutil.copytree(ROOT / "solutions", course / "solutions")
-    release(course, course / ".course", progress=lambda line: None)
+    release(course, progress=lambda line: None)
     return course

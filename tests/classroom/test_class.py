@@ -128,13 +128,17 @@ def test_the_report_escapes_what_learners_wrote(result):
 
 @pytest.mark.parametrize("unit", UNITS)
 def test_every_slip_is_caught_by_nbgrader_with_its_message(released, tmp_path, unit):
-    """One learner makes every item's first slip, the next every second, and so on."""
+    """One learner makes every item's first slip, the next every second, and so on.
+
+    Items that build on others have learners of their own, who did the earlier ones right.
+    """
     items = exercise(unit).items
-    most = max(len(item.slips) for item in items)
     class_ = tuple(
-        demo.Learner(f"slip-{number}", {item.key: item.slips[number].name for item in items
-                                        if number < len(item.slips)})
-        for number in range(most))
+        demo.Learner(f"slip-{kind}-{number}", {item.key: item.slips[number].name for item in group
+                                               if number < len(item.slips)})
+        for kind, group in (("first", [item for item in items if not item.uses]),
+                            ("following", [item for item in items if item.uses]))
+        for number in range(max(len(item.slips) for item in group)))
     folder = released / ".course"
     demo.hand_in(released, folder, unit, class_)
     graded = grade(released, folder, unit, progress=lambda line: None)

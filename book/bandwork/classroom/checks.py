@@ -361,6 +361,16 @@ def accept_number(answer: Any, name: str = "the answer") -> float:
     return value
 
 
+def _numeric(function: Callable[[float], Any]) -> Callable[[float], float]:
+    """Return a learner's function that gives plain numbers or raises `AnswerError`."""
+    def plain_number(x: float) -> float:
+        try:
+            return accept_number(function(float(x)))
+        except Exception as problem:
+            raise AnswerError(f"an earlier function stopped at {x:g}.") from problem
+    return plain_number
+
+
 def accept_row(answer: Any, length: int) -> FloatArray:
     """Return `answer` as an array of `length` finite floats, or raise `AnswerError`.
 
@@ -501,7 +511,8 @@ class Exercise:
         """
         return self.item(key).right(self._known(key, numbers, {}))
 
-    def wrong(self, key: str, slip: str, numbers: Numbers) -> Any:
+    def wrong(self, key: str, slip: str, numbers: Numbers,
+              earlier: Mapping[str, Any] | None = None) -> Any:
         """Return the answer of somebody who makes one slip and nothing else wrong.
 
         Parameters
@@ -512,6 +523,8 @@ class Exercise:
             The slip's name.
         numbers : Numbers
             The learner's own.
+        earlier : mapping of str to object, optional
+            The learner's answers to the items that this one builds on.
 
         Returns
         -------
@@ -527,7 +540,7 @@ class Exercise:
         if slip not in slips:
             raise InputError(f"The item {key!r} has no slip {slip!r}; nearest: "
                              f"{nearest(slip, slips)}.")
-        return slips[slip].wrong(self._known(key, numbers, {}))
+        return slips[slip].wrong(self._known(key, numbers, earlier or {}))
 
     def _known(self, key: str, numbers: Numbers, earlier: Mapping[str, Any]) -> Numbers:
         """Return the learner's numbers with the earlier answers that the item builds on."""
@@ -535,7 +548,7 @@ class Exercise:
         for name in self.item(key).uses:
             try:
                 own = self.item(name).accept(earlier.get(name), numbers, None)
-                known[name] = earlier[name] if callable(earlier[name]) else own
+                known[name] = _numeric(earlier[name]) if callable(earlier[name]) else own
             except AnswerError:
                 known[name] = self.right(name, numbers)
         return Numbers(known)

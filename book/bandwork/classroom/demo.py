@@ -5,6 +5,7 @@ right thing, a named slip, or nothing.
 """
 
 import shutil
+import sys
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -75,7 +76,7 @@ LEARNERS = (
 
 
 def slip_answer(work: Work, item: str, slip: str) -> Any:
-    """Return the answer of somebody who makes one slip; for notebooks of invented learners.
+    """Return the answer of somebody who makes one slip, from the notebook's earlier answers.
 
     Parameters
     ----------
@@ -89,7 +90,8 @@ def slip_answer(work: Work, item: str, slip: str) -> Any:
     object
         What the item's variable holds then.
     """
-    return exercise(work.unit).wrong(item, slip, work.my)
+    earlier = work.earlier(item, sys._getframe(1).f_globals)
+    return exercise(work.unit).wrong(item, slip, work.my, earlier)
 
 
 def fill(root: Path, unit: str, learner: Learner) -> Any:
@@ -140,7 +142,7 @@ def hand_in(root: Path, folder: Path, unit: str,
     root : Path
         The course's folder.
     folder : Path
-        The class; its `submitted` is made anew.
+        The class; it is made anew.
     unit : str
         Which exercise.
     learners : tuple of Learner
@@ -151,7 +153,7 @@ def hand_in(root: Path, folder: Path, unit: str,
     list of str
         The ids.
     """
-    shutil.rmtree(folder / "submitted", ignore_errors=True)
+    shutil.rmtree(folder, ignore_errors=True)
     for learner in learners:
         place = folder / "submitted" / learner.name / unit
         place.mkdir(parents=True)

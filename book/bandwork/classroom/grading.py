@@ -18,7 +18,7 @@ import nbformat
 from bandwork.classroom.checks import Exercise
 from bandwork.classroom.items import exercise
 from bandwork.classroom.learner import tidy_id
-from bandwork.classroom.notebooks import course_config, nbgrader_api
+from bandwork.classroom.notebooks import course_config, nbgrader_api, open_class
 from bandwork.classroom.work import LEARNER_VARIABLE
 from bandwork.validation import InputError
 
@@ -174,7 +174,7 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
         The class: `folder/submitted/LEARNER/UNIT/UNIT.ipynb`. The gradebook and the graded
         notebooks are written beside it.
     unit : str
-        Which exercise; it must have been released with this folder's gradebook.
+        Which exercise.
     due : datetime, optional
         When it was due, in UTC without time zone; nobody is late without it.
     title : str
@@ -189,7 +189,8 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
     Raises
     ------
     InputError
-        If there is no submission at all.
+        If there is no submission at all, or the exercise has other cells than when this class
+        handed it in before.
     """
     from nbgrader.api import Gradebook
 
@@ -199,6 +200,7 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
     if not learners:
         raise InputError(f"{submitted} holds no submission to {unit!r}; put each learner's "
                          f"notebook at {submitted.name}/LEARNER/{unit}/{unit}.ipynb.")
+    open_class(root, folder, unit)
     api = nbgrader_api(root, folder)
     url = course_config(root, folder).CourseDirectory.db_url
     with Gradebook(url, "bandwork") as book:

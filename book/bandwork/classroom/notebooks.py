@@ -9,6 +9,7 @@ import logging
 import os
 import shutil
 import sys
+import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -115,9 +116,7 @@ def course_config(root: Path, folder: Path) -> Config:
     config.CourseDirectory.root = str(root)
     config.CourseDirectory.course_id = "bandwork"
     config.CourseDirectory.db_url = f"sqlite:///{(folder / 'gradebook.db').as_posix()}"
-    config.CourseDirectory.source_directory = inside(folder / "source")
-    config.CourseDirectory.release_directory = "exercises"
-    for step in ("submitted", "autograded", "feedback"):
+    for step in ("source", "release", "submitted", "autograded", "feedback"):
         setattr(config.CourseDirectory, f"{step}_directory", inside(folder / step))
     config.ClearSolutions.code_stub = {"python": "# write your lines here"}
     config.ClearSolutions.text_stub = "*Write your answer here.*"
@@ -149,44 +148,73 @@ def nbgrader_api(root: Path, folder: Path) -> Any:
     return NbGraderAPI(config=course_config(root, folder))
 
 
-def release(root: Path, folder: Path, progress: Callable[[str], Any] = print) -> list[Path]:
-    """Make `exercises/` from `solutions/`: answers, hidden tests and marking schemes taken out.
+def open_class(root: Path, folder: Path, unit: str) -> Path:
+    """Make an exercise known to a class: its source, its gradebook's rows, its release.
 
     Parameters
     ----------
     root : Path
         The course's folder.
     folder : Path
-        The class whose gradebook learns of the exercises; their sources are written there.
+        The class.
+    unit : str
+        Which exercise.
+
+    Returns
+    -------
+    Path
+        The notebook to hand out: answers, hidden tests and marking schemes taken out.
+
+    Raises
+    ------
+    InputError
+        If the source is wrong, or the class has handed in an exercise with other cells.
+    """
+    source = folder / "source" / unit
+    source.mkdir(parents=True, exist_ok=True)
+    nbformat.write(read_source(root, unit), source / f"{unit}.ipynb")
+    result = nbgrader_api(root, folder).generate_assignment(unit, force=True)
+    if not result["success"]:
+        if "submissions associated" in result["log"]:
+            raise InputError(f"The exercise {unit!r} has other cells than when the class in {folder} "
+                             "handed it in; begin a new class folder, or go back to that version.")
+        raise InputError(f"nbgrader refused the exercise {unit!r}: {result['log'].strip()[-600:]}")
+    made = folder / "release" / unit / f"{unit}.ipynb"
+    _settle(made)
+    return made
+
+
+def release(root: Path, progress: Callable[[str], Any] = print) -> list[Path]:
+    """Make `exercises/` from `solutions/`.
+
+    Parameters
+    ----------
+    root : Path
+        The course's folder.
     progress : callable
         Is given one line for each notebook.
 
     Returns
     -------
     list of Path
-        The notebooks made.
+        The notebooks made. An older one stays until the new one is whole.
 
     Raises
     ------
     InputError
         If a source is wrong, or nbgrader refuses it.
     """
-    folder.mkdir(parents=True, exist_ok=True)
-    api = nbgrader_api(root, folder)
     made = []
-    for unit in UNITS:
-        source = folder / "source" / unit
-        shutil.rmtree(source, ignore_errors=True)
-        source.mkdir(parents=True)
-        nbformat.write(read_source(root, unit), source / f"{unit}.ipynb")
-        result = api.generate_assignment(unit, force=True)
-        if not result["success"]:
-            raise InputError(f"nbgrader refused the exercise {unit!r}: "
-                             f"{result['log'].strip()[-600:]}")
-        target = root / "exercises" / unit / f"{unit}.ipynb"
-        _settle(target)
-        made.append(target)
-        progress(f"  exercises/{unit}/{unit}.ipynb")
+    with tempfile.TemporaryDirectory() as place:
+        for unit in UNITS:
+            new = open_class(root, Path(place), unit)
+            target = root / "exercises" / unit / new.name
+            target.parent.mkdir(parents=True, exist_ok=True)
+            beside = target.with_name(f".{new.name}.new")
+            shutil.copyfile(new, beside)
+            os.replace(beside, target)
+            made.append(target)
+            progress(f"  exercises/{unit}/{unit}.ipynb")
     return made
 
 

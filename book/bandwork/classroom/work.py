@@ -2,7 +2,7 @@
 
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from bandwork.classroom.checks import Exercise
@@ -89,12 +89,29 @@ class Work:
             If the answer earns no marks yet; the sentence says why.
         """
         notebook = sys._getframe(1).f_globals
-        asked = self._exercise.item(item)
-        earlier = {name: notebook.get(self._exercise.item(name).variable) for name in asked.uses}
-        outcome = self._exercise.judge(item, notebook.get(asked.variable), self.my, earlier, at)
+        answer = notebook.get(self._exercise.item(item).variable)
+        outcome = self._exercise.judge(item, answer, self.my, self.earlier(item, notebook), at)
         if not outcome.passed:
             raise NotYet(outcome.message)
         print(f"✓ {outcome.message}")
+
+    def earlier(self, item: str, notebook: Mapping[str, Any]) -> dict[str, Any]:
+        """Return the learner's answers to the items that this one builds on.
+
+        Parameters
+        ----------
+        item : str
+            The item's name.
+        notebook : mapping of str to object
+            The notebook's variables.
+
+        Returns
+        -------
+        dict of str to object
+            By the items' names.
+        """
+        asked = self._exercise.item
+        return {name: notebook.get(asked(name).variable) for name in asked(item).uses}
 
 
 def _plain(value: Any) -> str:

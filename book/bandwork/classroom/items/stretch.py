@@ -38,6 +38,12 @@ def _stress(n: Numbers, s: Any) -> Any:
     return _law(n).engineering_stress(s) / 1e6
 
 
+def _own_stress(n: Numbers, s: Any) -> Any:
+    """Engineering stress [MPa] by the learner's own function of item 3."""
+    values = np.array([n["stress"](float(one)) for one in np.atleast_1d(s)])
+    return values if np.ndim(s) else float(values[0])
+
+
 def _work(n: Numbers, s: Any) -> Any:
     """Strain energy density [MJ/m3, the same number as J/cm3] of the learner's rubber."""
     return _law(n).strain_energy_density(s) / 1e6
@@ -154,7 +160,7 @@ STRESS = FunctionItem(
 
 
 def _force(n: Numbers, area: float, legs: int = 2) -> float:
-    return float(legs * area * _stress(n, n["stretch_ratio"]))
+    return float(legs * area * _own_stress(n, n["stretch_ratio"]))
 
 
 def _pair(newton: float) -> tuple[float, float]:
@@ -163,7 +169,8 @@ def _pair(newton: float) -> tuple[float, float]:
 
 FORCE = RowItem(
     key="force", title="Force at the notch", variable="force",
-    unit="N and kgf", points=2, page="stretch/notch", uses=("cross_section", "stretch_ratio"),
+    unit="N and kgf", points=2, page="stretch/notch",
+    uses=("cross_section", "stretch_ratio", "stress"),
     right=lambda n: _pair(_force(n, n["cross_section"])),
     slips=(
         Slip("one leg", "this is the pull of one leg; a wishbone has two.",
@@ -181,7 +188,8 @@ FORCE = RowItem(
              "its hole.", lambda n: _pair(_force(n, _disc(n.outer_diameter_mm)))),
         Slip("elongation for stretch ratio", "the stress was taken at the elongation; take it at "
              "the stretch ratio.",
-             lambda n: _pair(2 * n["cross_section"] * _stress(n, n["stretch_ratio"] - 1))),
+             lambda n: _pair(2 * n["cross_section"]
+                             * _own_stress(n, n["stretch_ratio"] - 1))),
     ),
 )
 
@@ -202,12 +210,12 @@ def _resting(n: Numbers) -> float:
 
 def _pull(n: Numbers) -> float:
     """Force [N] of two legs when loaded."""
-    return float(2 * n["cross_section"] * _stress(n, _loaded(n)))
+    return float(2 * n["cross_section"] * _own_stress(n, _loaded(n)))
 
 
 ENERGY = Item(
     key="energy", title="Energy that loading adds", variable="energy_J",
-    unit="J", points=3, page="stretch/work", uses=("cross_section",), tolerance=0.02,
+    unit="J", points=3, page="stretch/work", uses=("cross_section", "stress"), tolerance=0.02,
     right=lambda n: _energy(n, _resting(n), _loaded(n)),
     slips=(
         Slip("work of the full stretch", "this is counted from the relaxed band; on a roller gun "
@@ -261,12 +269,12 @@ CUT_LENGTH = FunctionItem(
 
 def _table(n: Numbers, path: float, legs: int = 2, less: float = 0.0) -> Any:
     lengths = n.barrel_cm / 2 + np.array([3.0, 4.0, 5.0, 6.0, 7.0])
-    return _kgf(legs * n["cross_section"] * _stress(n, path / lengths - less))
+    return _kgf(legs * n["cross_section"] * _own_stress(n, path / lengths - less))
 
 
 LOAD_TABLE = RowItem(
     key="load_table", title="Table of loads", variable="loads_kgf", length=5,
-    unit="kgf", points=2, page="stretch/cut-length", uses=("cross_section",),
+    unit="kgf", points=2, page="stretch/cut-length", uses=("cross_section", "stress"),
     right=lambda n: _table(n, _path(n)),
     slips=(
         Slip("newton", "these are newtons; the table is wanted in kgf.",
@@ -287,12 +295,12 @@ LOAD_TABLE = RowItem(
 def _load_short(n: Numbers, short_cm: float) -> float:
     """Load [kgf] with the leg's path shorter than loaded by `short_cm`."""
     stretch = (_path(n) - short_cm) / n.relaxed_cm
-    return float(_kgf(2 * n["cross_section"] * _stress(n, stretch)))
+    return float(_kgf(2 * n["cross_section"] * _own_stress(n, stretch)))
 
 
 LOAD_ASSIST = RowItem(
     key="load_assist", title="Load assist", variable="load_assist",
-    unit="cm and kgf", points=2, page="stretch/cut-length", uses=("cross_section",),
+    unit="cm and kgf", points=2, page="stretch/cut-length", uses=("cross_section", "stress"),
     right=lambda n: (n.upper_run_cm - n.assist_cm, _load_short(n, n.assist_cm)),
     slips=(
         Slip("assist added", "the assist brings the first grip nearer; take its length away.",
@@ -442,7 +450,7 @@ def _gain(n: Numbers, outer_mm: float, relaxed_cm: float, first: str = "resting"
 
 def _thin_relaxed(n: Numbers) -> float:
     """Relaxed length [cm] of the thin tube that loads as hard as the learner's band."""
-    stress = _stress(n, _loaded(n)) * _area(n) / _area(n, n.thin_diameter_mm)
+    stress = _own_stress(n, _loaded(n)) * _area(n) / _area(n, n.thin_diameter_mm)
     return float(_cut(n, stress))
 
 
@@ -457,7 +465,8 @@ def _volume_ratio(n: Numbers) -> float:
 
 COMPARE = Item(
     key="compare", title="Thin tube against thick", variable="energy_ratio",
-    unit="", points=2, page="stretch/cut-length", tolerance=0.005,
+    unit="", points=2, page="stretch/cut-length", uses=("stress",),
+    tolerance=0.005,
     right=_ratio,
     slips=(
         Slip("not cut anew", "the thin tube was left as long as the thick one, so it pulls less "
@@ -497,7 +506,8 @@ def _shifted(n: Numbers, by: float) -> tuple[float, float]:
 
 INTERVAL = RowItem(
     key="interval", title="Load with its doubt", variable="load_interval_kgf",
-    unit="kgf", points=2, page="stretch/conditions", uses=("cross_section",), tolerance=0.005,
+    unit="kgf", points=2, page="stretch/conditions", tolerance=0.005,
+    uses=("cross_section", "stress"),
     right=lambda n: _about(n, _root_sum_square(n)),
     slips=(
         Slip("sum for root-sum-square", "the three doubts were simply added, as if they always "
