@@ -116,6 +116,15 @@ def copy_mathjax(app: Sphinx, exception: Exception | None) -> None:
             shutil.copy2(source / part, target / part)
 
 
+def remove_old_pages(app: Sphinx, exception: Exception | None) -> None:
+    """Remove from the built book the pages that are no longer written, which Sphinx leaves."""
+    for page in Path(app.outdir).rglob("*.html"):
+        name = page.relative_to(app.outdir)
+        written = {*app.env.found_docs, "search"}
+        if name.parts[0] != "_static" and name.with_suffix("").as_posix() not in written:
+            page.unlink()
+
+
 def forget_a_faulty_build(app: Sphinx, exception: Exception | None) -> None:
     """Make the next build read every page again after a build with warnings.
 
@@ -135,5 +144,6 @@ def setup(app: Sphinx) -> dict[str, object]:
     app.connect("doctree-read", want_text_alternatives)
     app.connect("html-page-context", tidy_sources)
     app.connect("build-finished", copy_mathjax)
+    app.connect("build-finished", remove_old_pages)
     app.connect("build-finished", forget_a_faulty_build)
     return {"version": "1", "parallel_read_safe": True, "parallel_write_safe": True}

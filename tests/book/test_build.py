@@ -142,9 +142,11 @@ def test_an_edit_is_computed_where_it_matters_and_nowhere_else(small):
     assert "Other words" in page.read_text(encoding="utf-8")
     assert "Executing" not in (small / "book" / "_build" / "build.log").read_text(encoding="utf-8")
 
+    (page.parent / "no_longer_written.html").write_text("old")
     told.clear()
     build_book(small, progress=told.append)
     assert told == ["no page has changed"]
+    assert not (page.parent / "no_longer_written.html").exists()
 
     handbook = small / "book" / "bandwork" / "data" / "handbook.csv"
     rows = handbook.read_text(encoding="utf-8").splitlines(keepends=True)
