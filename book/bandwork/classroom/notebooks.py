@@ -176,7 +176,7 @@ def open_class(root: Path, folder: Path, unit: str) -> Path:
     result = nbgrader_api(root, folder).generate_assignment(unit, force=True)
     if not result["success"]:
         if "submissions associated" in result["log"]:
-            raise InputError(f"The exercise {unit!r} has other cells than when the class in {folder} "
+            raise InputError(f"The exercise {unit!r} has other cells than when {folder} "
                              "handed it in; begin a new class folder, or go back to that version.")
         raise InputError(f"nbgrader refused the exercise {unit!r}: {result['log'].strip()[-600:]}")
     made = folder / "release" / unit / f"{unit}.ipynb"
