@@ -10,12 +10,16 @@ from typing import Any, Literal, get_args
 import numpy as np
 from numpy.typing import ArrayLike
 
+from bandwork import water
 from bandwork.handbook import lookup
 from bandwork.rubber import RubberLaw, handbook_rubber
 from bandwork.validation import InputError, numbers, plain, within
 
 _METRES = "Give it in metres: {} is {}."
+_KILOGRAMS = "Give it in kilograms: 350 g is 0.35."
+_CUBIC_METRES = "Give it in cubic metres: 300 ml is 0.0003."
 BarrelKind = Literal["roller", "conventional"]
+Material = Literal["carbon", "aluminium", "wood"]
 
 
 def _handbook(key: str) -> Any:
@@ -168,6 +172,46 @@ class Band:
 
 
 @dataclass(frozen=True)
+class Fitting:
+    """A part of the gun besides the tube: handle with mechanism, muzzle, reel, ballast, float.
+
+    Parameters
+    ----------
+    name : str
+        What it is.
+    mass : float or array_like
+        Without water in it [kg], 0 to 10.
+    volume : float or array_like
+        Of water that it displaces, without what floods it [m3], 0 to 0.01: a litre is 0.001.
+    position : float or array_like
+        Of its middle along the barrel, from the handle's end of the tube, forward positive [m],
+        -1 to 3.
+
+    Raises
+    ------
+    InputError
+        If a value lies outside its range, naming the value and the range.
+    """
+
+    name: str
+    mass: Any
+    volume: Any
+    position: Any
+
+    def __post_init__(self) -> None:
+        within(f"mass of {self.name}", self.mass, 0, 10, "kg", _KILOGRAMS)
+        within(f"volume of {self.name}", self.volume, 0, 0.01, "m3", _CUBIC_METRES)
+        within(f"position of {self.name}", self.position, -1, 3, "m",
+               _METRES.format("30 cm", "0.30"))
+
+
+def _usual(name: str) -> Fitting:
+    """Return the handbook's usual handle or muzzle."""
+    return Fitting(name, *(lookup(f"{name}.{what}").value
+                           for what in ("mass", "volume", "position")))
+
+
+@dataclass(frozen=True)
 class Barrel:
     """Where the band runs on the gun.
 
@@ -196,6 +240,19 @@ class Barrel:
     sheave_friction : float or array_like
         Effective friction coefficient of the turning roller [1], 0 to 1. No published source:
         measure it by the difference between pulling slowly and letting back slowly.
+    outer_diameter : float or array_like
+        Of the tube [m], 0.015 to 0.12.
+    wall : float or array_like
+        Thickness of the tube's wall [m], above 0 and at most half the diameter (a solid stick).
+    material : "carbon", "aluminium" or "wood"
+        Decides density and stiffness, from the handbook.
+    flooded : bool
+        Whether water fills the tube; a sealed tube holds air.
+    handle, muzzle : Fitting
+        Handle with mechanism, and muzzle with rollers; the muzzle's position is measured from the
+        tube's front end.
+    others : tuple of Fitting
+        Reel, ballast, float and the like.
 
     Raises
     ------
@@ -217,6 +274,13 @@ class Barrel:
     sheave_radius: Any = 0.0125
     sheave_wrap: Any = np.pi
     sheave_friction: Any = _handbook("sheave.friction")
+    outer_diameter: Any = _handbook("barrel.outer_diameter")
+    wall: Any = _handbook("barrel.wall")
+    material: Material = "carbon"
+    flooded: bool = False
+    handle: Fitting = field(default_factory=lambda: _usual("handle"))
+    muzzle: Fitting = field(default_factory=lambda: _usual("muzzle"))
+    others: tuple[Fitting, ...] = ()
 
     def __post_init__(self) -> None:
         within("length", self.length, 0.3, 2, "m", _METRES.format("a 120 cm barrel", "1.20"))
@@ -229,9 +293,43 @@ class Barrel:
         within("sheave_wrap", self.sheave_wrap, 0, 2 * np.pi, "rad",
                "Give it in radians: half a turn is 3.1416.")
         within("sheave_friction", self.sheave_friction, 0, 1, "")
+        within("outer_diameter", self.outer_diameter, 0.015, 0.12, "m",
+               _METRES.format("28 mm", "0.028"))
+        within("wall", self.wall, 1e-4, 0.06, "m", _METRES.format("1.5 mm", "0.0015"))
+        if np.any(np.asarray(self.wall) > np.asarray(self.outer_diameter) / 2):
+            raise InputError("wall is more than half of outer_diameter, so the tube has no room "
+                             "for it; a solid stick has a wall of half its diameter.")
+        if self.material not in get_args(Material):
+            raise InputError(f"material is {self.material!r}; accepted are "
+                             f"{', '.join(get_args(Material))}.")
         if np.any(np.asarray(self.upper_run) <= 0.05):
             raise InputError("The notch lies at or ahead of the muzzle; check length, "
                              "notch_position and roller_offset.")
+
+    @property
+    def density(self) -> Any:
+        """Of the tube's material [kg/m3], from the handbook."""
+        return lookup(f"{self.material}.density").value
+
+    @property
+    def youngs_modulus(self) -> Any:
+        """Of the tube along its length [Pa], from the handbook."""
+        return lookup(f"{self.material}.youngs_modulus").value
+
+    @property
+    def bore(self) -> Any:
+        """Inner diameter of the tube [m]; 0 for a solid stick."""
+        return plain(np.subtract(self.outer_diameter, np.multiply(2, self.wall)))
+
+    @property
+    def cross_section(self) -> Any:
+        """Area of the tube's wall, pi (D^2 - d^2)/4 [m2]."""
+        return plain(np.pi / 4 * (np.square(self.outer_diameter) - np.square(self.bore)))
+
+    @property
+    def second_moment(self) -> Any:
+        """Second moment of the wall's area, pi (D^4 - d^4)/64 [m4]."""
+        return plain(np.pi / 64 * (np.power(self.outer_diameter, 4) - np.power(self.bore, 4)))
 
     @property
     def upper_run(self) -> Any:
@@ -308,3 +406,179 @@ class Diver:
         within("load_capacity", self.load_capacity, 100, 1500, "N",
                "Give it in newtons: 50 kgf is 490.")
         within("reach", self.reach, 0.2, 1.6, "m", _METRES.format("85 cm", "0.85"))
+
+
+@dataclass(frozen=True)
+class Shaft:
+    """The spear shaft.
+
+    Parameters
+    ----------
+    diameter : float or array_like
+        [m], 0.005 to 0.010: a 7 mm shaft is 0.007.
+    length : float or array_like
+        From tail to tip [m], 0.5 to 2.5.
+    density : float or array_like
+        Of its steel [kg/m3], 7000 to 8500.
+    youngs_modulus : float or array_like
+        Of its steel [Pa], 150e9 to 230e9.
+    wing_area : float or array_like
+        Frontal area that the folded flopper adds [m2], 0 to 5e-4.
+    overhang : float or array_like
+        How far the tip stands ahead of the roller's axle when the gun is loaded [m], 0 to 1.
+
+    Raises
+    ------
+    InputError
+        If a value lies outside its range, naming the value and the range.
+
+    Examples
+    --------
+    >>> round(Shaft(diameter=0.007, length=1.60).mass, 3)
+    0.48
+    """
+
+    diameter: Any
+    length: Any
+    density: Any = _handbook("shaft.density")
+    youngs_modulus: Any = _handbook("shaft.youngs_modulus")
+    wing_area: Any = _handbook("shaft.wing_area")
+    overhang: Any = _handbook("shaft.overhang")
+
+    def __post_init__(self) -> None:
+        within("diameter", self.diameter, 0.005, 0.010, "m", _METRES.format("7 mm", "0.007"))
+        within("length", self.length, 0.5, 2.5, "m", _METRES.format("160 cm", "1.60"))
+        within("density", self.density, 7000, 8500, "kg/m3")
+        within("youngs_modulus", self.youngs_modulus, 150e9, 230e9, "Pa",
+               "Give it in pascal: 196 GPa is 196e9.")
+        within("wing_area", self.wing_area, 0, 5e-4, "m2",
+               "Give it in square metres: 30 mm2 is 30e-6.")
+        within("overhang", self.overhang, 0, 1, "m", _METRES.format("20 cm", "0.20"))
+
+    @property
+    def cross_section(self) -> Any:
+        """Area of the round, pi d^2/4 [m2]."""
+        return plain(np.pi / 4 * np.square(self.diameter))
+
+    @property
+    def second_moment(self) -> Any:
+        """Second moment of that area, pi d^4/64 [m4]."""
+        return plain(np.pi / 64 * np.power(self.diameter, 4))
+
+    @property
+    def volume(self) -> Any:
+        """[m3], as a plain round; notches and flopper are left out."""
+        return plain(np.multiply(self.cross_section, self.length))
+
+    @property
+    def mass(self) -> Any:
+        """[kg], as a plain round."""
+        return plain(np.multiply(self.volume, self.density))
+
+
+@dataclass(frozen=True)
+class ShootingLine:
+    """The line between gun and shaft, with its bungee if there is one.
+
+    Parameters
+    ----------
+    diameter : float or array_like
+        [m], 0.0005 to 0.005.
+    wraps : int or array_like
+        How often it runs from the muzzle back to the line release and forward again, 0 to 6.
+    breaking_strength : float or array_like
+        Of the straight line, from its spool [N], 50 to 20000. Published values for one nominal
+        diameter differ by a factor of 2.5: read your spool.
+    stiffness : float or array_like
+        Axial stiffness E A of the line [N]: load over the strain that it makes, 100 to 1e6.
+    density : float or array_like
+        Of the line [kg/m3], 800 to 1600.
+    bungee_length : float or array_like
+        Relaxed length of the bungee at the gun's end [m], 0 to 1; 0 for none.
+    bungee_stiffness : float or array_like
+        Load over strain of the bungee [N], 1 to 1e4. Not used without a bungee.
+
+    Raises
+    ------
+    InputError
+        If a value lies outside its range, naming the value and the range.
+    """
+
+    diameter: Any
+    wraps: Any = 1
+    breaking_strength: Any = _handbook("line.breaking_strength")
+    stiffness: Any = _handbook("line.stiffness")
+    density: Any = _handbook("line.density")
+    bungee_length: Any = 0.0
+    bungee_stiffness: Any = _handbook("bungee.stiffness")
+
+    def __post_init__(self) -> None:
+        within("diameter", self.diameter, 0.0005, 0.005, "m", _METRES.format("1.7 mm", "0.0017"))
+        wraps = np.asarray(within("wraps", self.wraps, 0, 6, ""))
+        if (wraps != np.round(wraps)).any():
+            raise InputError(f"wraps is {self.wraps!r}; accepted is a whole number, 0 to 6.")
+        within("breaking_strength", self.breaking_strength, 50, 20000, "N",
+               "Give it in newtons: 200 kgf is 1961.")
+        within("stiffness", self.stiffness, 100, 1e6, "N")
+        within("density", self.density, 800, 1600, "kg/m3")
+        within("bungee_length", self.bungee_length, 0, 1, "m", _METRES.format("20 cm", "0.20"))
+        within("bungee_stiffness", self.bungee_stiffness, 1, 1e4, "N")
+
+    @property
+    def mass_per_length(self) -> Any:
+        """As a full round of its diameter [kg/m]."""
+        return plain(np.pi / 4 * np.square(self.diameter) * np.asarray(self.density))
+
+
+@dataclass(frozen=True)
+class Water:
+    """The water of the place.
+
+    Parameters
+    ----------
+    temperature : float or array_like
+        [degrees Celsius], -2 to 40.
+    salinity : float or array_like
+        Absolute salinity [g/kg], 0 (fresh) to 42.
+    depth : float or array_like
+        Below the surface [m], 0 to 200.
+
+    Raises
+    ------
+    InputError
+        If a value lies outside its range, naming the value and the range.
+
+    Examples
+    --------
+    >>> round(Water(temperature=20).density, 1)
+    1024.6
+    """
+
+    temperature: Any = 20.0
+    salinity: Any = 35.0
+    depth: Any = 0.0
+
+    def __post_init__(self) -> None:
+        within("temperature", self.temperature, -2, 40, "degrees Celsius")
+        within("salinity", self.salinity, 0, 42, "g/kg", "The open sea has about 35, a lake 0.")
+        within("depth", self.depth, 0, 200, "m")
+
+    @property
+    def density(self) -> Any:
+        """By TEOS-10 [kg/m3]."""
+        return water.density(self.temperature, self.salinity, self.depth)
+
+    @property
+    def viscosity(self) -> Any:
+        """Dynamic, by Sharqawy and others [Pa s]."""
+        return water.viscosity(self.temperature, self.salinity)
+
+    @property
+    def kinematic_viscosity(self) -> Any:
+        """Viscosity over density [m2/s]."""
+        return plain(np.divide(self.viscosity, self.density))
+
+    @property
+    def refractive_index(self) -> Any:
+        """Against air, for green light, by Quan and Fry [1]."""
+        return water.refractive_index(self.temperature, self.salinity)

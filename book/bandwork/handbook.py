@@ -42,8 +42,8 @@ class Entry:
     symbol : str
         LaTeX without the dollar signs; may be empty.
     value, low, high : float
-        Best value and the range it may lie in, all in `unit`. Where there is no doubt the three
-        are equal.
+        Best value and the range it may lie in [unit]. Where there is no doubt the three are
+        equal.
     unit : str
         SI unit; "1" for a pure number.
     source : str
@@ -73,7 +73,7 @@ class Entry:
 
     @property
     def interval(self) -> Interval:
-        """Low, best and high value together."""
+        """Low, best and high value together [unit]."""
         return Interval(self.low, self.value, self.high)
 
 
@@ -88,7 +88,12 @@ def _rows() -> dict[str, Entry]:
 
 
 def entries() -> Iterator[Entry]:
-    """Yield every row of the handbook, in the order of the file."""
+    """Yield every row of the handbook, in the order of the file.
+
+    Yields
+    ------
+    Entry
+    """
     yield from _rows().values()
 
 
@@ -116,6 +121,9 @@ def lookup(key: str) -> Entry:
     9.80665
     """
     rows = _rows()
+    if not isinstance(key, str):
+        raise InputError(f"key is {key!r}; give the name of a handbook row in quotes, such as "
+                         "'rubber.density'.")
     if key not in rows:
         raise InputError(f"The handbook has no row {key!r}; nearest: {nearest(key, rows)}. "
                          "`bandwork handbook` lists them all.")

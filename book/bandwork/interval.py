@@ -2,8 +2,9 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import inf
 
-from bandwork.validation import InputError, numbers
+from bandwork.validation import InputError, numbers, single
 
 
 @dataclass(frozen=True)
@@ -13,12 +14,12 @@ class Interval:
     Parameters
     ----------
     low, best, high : float
-        In ascending order; equal values are allowed.
+        In ascending order [any one unit]; equal values are allowed.
 
     Raises
     ------
     InputError
-        If the three are not finite numbers in ascending order.
+        If the three are not single finite numbers in ascending order.
     """
 
     low: float
@@ -26,7 +27,8 @@ class Interval:
     high: float
 
     def __post_init__(self) -> None:
-        numbers("interval", [self.low, self.best, self.high])
+        for name in ("low", "best", "high"):
+            object.__setattr__(self, name, single(name, getattr(self, name), -inf, inf, ""))
         if not self.low <= self.best <= self.high:
             raise InputError(f"The interval {self.low:g}, {self.best:g}, {self.high:g} is not in "
                              "ascending order; give low, best, high.")
@@ -45,6 +47,12 @@ class Interval:
         Returns
         -------
         Interval
+            In the unit of what `function` returns [that unit].
+
+        Raises
+        ------
+        InputError
+            If `function` turns back between the ends, so that its best lies outside them.
         """
         ends = function(self.low), function(self.high)
         return Interval(min(ends), function(self.best), max(ends))
@@ -60,20 +68,27 @@ def combine(best: float, ends: dict[str, tuple[float, float]]) -> Interval:
     Parameters
     ----------
     best : float
-        The result with every input at its best value.
+        The result with every input at its best value [any unit].
     ends : dict of str to (float, float)
-        For each input, the result at either end of that input's range, in any order.
+        For each input, the result at either end of that input's range, in any order [unit of
+        `best`].
 
     Returns
     -------
     Interval
-        In the unit of `best`.
+        Low, best and high [unit of `best`].
+
+    Raises
+    ------
+    InputError
+        If a value is not a finite number.
 
     Examples
     --------
     >>> combine(100.0, {"a": (97.0, 103.0), "b": (96.0, 104.0)})
     Interval(low=95.0, best=100.0, high=105.0)
     """
-    below = sum(max(0.0, best - min(pair)) ** 2 for pair in ends.values()) ** 0.5
-    above = sum(max(0.0, max(pair) - best) ** 2 for pair in ends.values()) ** 0.5
+    moved = [numbers(name, pair) - best for name, pair in ends.items()]
+    below = sum(max(0.0, -change.min()) ** 2 for change in moved) ** 0.5
+    above = sum(max(0.0, change.max()) ** 2 for change in moved) ** 0.5
     return Interval(best - below, best, best + above)

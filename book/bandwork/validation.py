@@ -45,12 +45,13 @@ def numbers(name: str, value: ArrayLike) -> FloatArray:
         raise InputError(f"{name} is not a regular table of numbers; give one number, or "
                          "equally long rows of numbers.") from problem
     if given.dtype == object and all(isinstance(item, Number) for item in given.flat):
-        with suppress(TypeError):
+        with suppress(TypeError, OverflowError):
             given = given.astype(float)
-    if given.dtype.kind not in "iuf":
+    if given.dtype.kind not in "iuf" or _holds_truth(value) or np.ma.is_masked(value):
         raise InputError(f"{name} is {_shown(value)}; a number is accepted here, or an array of "
                          "numbers.")
-    given = given.astype(float)
+    with np.errstate(over="ignore"):
+        given = given.astype(float)
     if not np.isfinite(given).all():
         raise InputError(f"{name} holds a value that is not finite ({_shown(value)}); give real "
                          "numbers only.")
@@ -104,9 +105,86 @@ def within(name: str, value: ArrayLike, low: float, high: float, unit: str, hint
     if outside.any():
         first = float(given[outside].flat[0])
         space = f" {unit}" if unit else ""
-        raise InputError(f"{name} is {first:.6g}{space}; accepted is {low:g} to {high:g}{space}."
+        raise InputError(f"{name} is {first:.12g}{space}; accepted is {low:g} to {high:g}{space}."
                          + (f" {hint}" if hint else ""))
     return plain(given)
+
+
+def single(name: str, value: Any, low: float, high: float, unit: str, hint: str = "") -> float:
+    """Return `value` if it is one number between `low` and `high`, both included.
+
+    Parameters
+    ----------
+    name : str
+        What the value is called in the message.
+    value : float
+        One number, in `unit`.
+    low, high : float
+        Accepted range [unit].
+    unit : str
+        Shown in the message; "" for a pure number.
+    hint : str, optional
+        A last sentence that says what to do.
+
+    Returns
+    -------
+    float
+
+    Raises
+    ------
+    InputError
+        If the number lies outside, or if there are several.
+    """
+    given = within(name, value, low, high, unit, hint)
+    if not isinstance(given, float):
+        raise InputError(f"{name} holds {given.size} values; one number is accepted here. Call "
+                         "once for each.")
+    return given
+
+
+def settle(part: Any, name: str, low: float, high: float, unit: str, hint: str = "") -> None:
+    """Check an attribute of a frozen dataclass and keep it as a float or an array of its own.
+
+    Parameters
+    ----------
+    part : object
+        The dataclass that is being made.
+    name : str
+        Its attribute.
+    low, high : float
+        Accepted range [unit].
+    unit, hint : str
+        As in `within`.
+
+    Raises
+    ------
+    InputError
+        As `within`.
+    """
+    object.__setattr__(part, name, within(name, getattr(part, name), low, high, unit, hint))
+
+
+def together(**values: Any) -> None:
+    """Refuse arrays that do not broadcast against each other.
+
+    Parameters
+    ----------
+    **values : array_like
+        Each under the name that the message gives it.
+
+    Raises
+    ------
+    InputError
+        With the names and shapes of the arrays.
+    """
+    shapes = {name: np.shape(value) for name, value in values.items() if np.ndim(value)}
+    try:
+        np.broadcast_shapes(*shapes.values())
+    except ValueError as problem:
+        told = " and ".join(f"{name} of {' x '.join(map(str, shape))}"
+                            for name, shape in shapes.items())
+        raise InputError(f"The arrays {told} values do not fit together; give one number or "
+                         "equally many of each.") from problem
 
 
 def nearest(given: str, known: Iterable[str], how_many: int = 3) -> str:
@@ -130,6 +208,15 @@ def nearest(given: str, known: Iterable[str], how_many: int = 3) -> str:
     return ", ".join(close) if close else "none that looks like it"
 
 
+def _holds_truth(value: Any) -> bool:
+    if isinstance(value, (list, tuple)):
+        return any(_holds_truth(item) for item in value)
+    return isinstance(value, (bool, np.bool_))
+
+
 def _shown(value: Any) -> str:
-    text = repr(value)
+    try:
+        text = " ".join(repr(value).split())
+    except ValueError:
+        return "a number of thousands of digits"
     return text if len(text) <= 40 else text[:37] + "..."
