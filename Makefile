@@ -11,7 +11,7 @@ course: .venv/installed   ## build the book, make the exercises, grade the demo 
 	$(BIN)/bandwork course
 
 test: .venv/tested lint   ## run every check
-	$(BIN)/pytest
+	$(BIN)/pytest -n auto --dist loadfile
 
 book: .venv/installed     ## build the book into book/_build/html
 	$(BIN)/bandwork book
