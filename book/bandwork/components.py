@@ -12,10 +12,15 @@ from numpy.typing import ArrayLike
 
 from bandwork import water
 from bandwork.handbook import lookup
-from bandwork.rubber import RubberLaw, handbook_rubber
-from bandwork.validation import InputError, numbers, plain, within
+from bandwork.rubber import ROUNDING, RubberLaw, handbook_rubber
+from bandwork.validation import InputError, numbers, plain, settle, single, together, within
+
+RELAXED_LENGTHS = (0.05, 3.0)
+"""Accepted relaxed lengths of a leg [m]."""
 
 _METRES = "Give it in metres: {} is {}."
+_SHORTEST_RUN = 0.05
+_LEGS = "One wishbone pulls with 2 legs."
 _KILOGRAMS = "Give it in kilograms: 350 g is 0.35."
 _CUBIC_METRES = "Give it in cubic metres: 300 ml is 0.0003."
 BarrelKind = Literal["roller", "conventional"]
@@ -67,18 +72,18 @@ class Band:
     density: Any = _handbook("rubber.density")
 
     def __post_init__(self) -> None:
-        within("outer_diameter", self.outer_diameter, 0.004, 0.030, "m",
-               _METRES.format("16 mm", "0.016"))
-        within("bore", self.bore, 0, 0.029, "m", _METRES.format("3 mm", "0.003"))
-        if np.any(np.asarray(self.bore) >= np.asarray(self.outer_diameter)):
+        settle(self, "outer_diameter", 0.004, 0.030, "m", _METRES.format("16 mm", "0.016"))
+        settle(self, "bore", 0, 0.029, "m", _METRES.format("3 mm", "0.003"))
+        settle(self, "relaxed_length", *RELAXED_LENGTHS, "m", _METRES.format("65 cm", "0.65"))
+        settle(self, "density", 800, 1500, "kg/m3")
+        together(self)
+        if np.any(self.bore >= self.outer_diameter):
             raise InputError("bore is not smaller than outer_diameter, so there is no wall left; "
                              "give the inner diameter as bore and the outer as outer_diameter.")
-        within("relaxed_length", self.relaxed_length, 0.05, 3, "m",
-               _METRES.format("65 cm", "0.65"))
-        within("density", self.density, 800, 1500, "kg/m3")
-        if isinstance(self.legs, bool) or self.legs not in range(1, 9):
-            raise InputError(f"legs is {self.legs!r}; accepted is a whole number from 1 to 8. One "
-                             "wishbone pulls with 2 legs.")
+        legs = single("legs", self.legs, 1, 8, "", _LEGS)
+        if not legs.is_integer():
+            raise InputError(f"legs is {legs:g}; accepted is a whole number from 1 to 8. {_LEGS}")
+        object.__setattr__(self, "legs", int(legs))
         if not isinstance(self.rubber, RubberLaw):
             raise InputError(f"rubber is {self.rubber!r}; give a rubber law, such as "
                              "NeoHookean(0.3e6).")
@@ -86,17 +91,17 @@ class Band:
     @property
     def cross_section(self) -> Any:
         """Area of the relaxed wall of one leg, pi (D^2 - d^2)/4 [m2]."""
-        return plain(np.pi / 4 * (np.square(self.outer_diameter) - np.square(self.bore)))
+        return np.pi / 4 * (self.outer_diameter**2 - self.bore**2)
 
     @property
     def volume(self) -> Any:
         """Volume of rubber in all legs [m3]; stretching does not change it."""
-        return plain(self.legs * self.cross_section * np.asarray(self.relaxed_length))
+        return self.legs * self.cross_section * self.relaxed_length
 
     @property
     def mass(self) -> Any:
         """Mass of rubber in all legs, without wishbone and knots [kg]."""
-        return plain(self.volume * np.asarray(self.density))
+        return self.volume * self.density
 
     def stretch_ratio(self, path_length: ArrayLike) -> Any:
         """Return the length of a leg over its relaxed length.
@@ -116,11 +121,28 @@ class Band:
         InputError
             If the path is shorter than the relaxed leg: the band is slack there.
         """
-        ratio = np.asarray(numbers("path_length", path_length) / self.relaxed_length)
-        if (ratio < 1).any():
-            raise InputError(f"The band is slack: a path is {ratio.min():.3g} times the relaxed "
-                             "length. Give a path at least as long as the relaxed leg.")
-        return plain(ratio)
+        return self._ratio("path_length", path_length)
+
+    def _ratio(self, name: str, path_length: ArrayLike) -> Any:
+        path = numbers(name, path_length)
+        together(self, **{name: path})
+        ratio = np.asarray(path / self.relaxed_length)
+        if (ratio < 1 - ROUNDING).any():
+            raise InputError(f"The band is slack: {name} is {ratio.min():.9g} times the relaxed "
+                             "length; accepted is 1 or more. Give a longer path, or cut the band "
+                             "shorter.")
+        return plain(np.maximum(ratio, 1.0))
+
+    def _pulled(self, name: str, path_length: ArrayLike) -> Any:
+        """Return the stretch ratio, if the rubber law is a rubber's up to there."""
+        ratio = self._ratio(name, path_length)
+        self.rubber.engineering_stress(ratio)
+        usable = self.rubber.usable_stretch
+        if np.any(ratio > usable):
+            raise InputError(f"{name} stretches the band to {np.max(ratio):.4g} times its length; "
+                             f"beyond {np.min(usable):.3g} the stress of this {self.rubber.name} "
+                             "law falls, which no rubber's does. Fit another law.")
+        return ratio
 
     def force(self, path_length: ArrayLike) -> Any:
         """Return the pull of all legs together, F = legs x cross-section x P(stretch ratio).
@@ -140,7 +162,7 @@ class Band:
         InputError
             If the band is slack, or stretched past what its rubber law covers.
         """
-        stress = self.rubber.engineering_stress(self.stretch_ratio(path_length))
+        stress = self.rubber.engineering_stress(self._pulled("path_length", path_length))
         return self.legs * self.cross_section * stress
 
     def energy(self, rest_length: ArrayLike, loaded_length: ArrayLike) -> Any:
@@ -166,9 +188,11 @@ class Band:
         InputError
             If the band is slack on either path, or past what its rubber law covers.
         """
+        rest = self._pulled("rest_length", rest_length)
+        loaded = self._pulled("loaded_length", loaded_length)
+        together(self, rest_length=rest, loaded_length=loaded)
         held = self.rubber.strain_energy_density
-        return self.volume * (held(self.stretch_ratio(loaded_length))
-                              - held(self.stretch_ratio(rest_length)))
+        return self.volume * (held(loaded) - held(rest))
 
 
 @dataclass(frozen=True)
@@ -283,28 +307,32 @@ class Barrel:
     others: tuple[Fitting, ...] = ()
 
     def __post_init__(self) -> None:
-        within("length", self.length, 0.3, 2, "m", _METRES.format("a 120 cm barrel", "1.20"))
-        if self.kind not in get_args(BarrelKind):
+        settle(self, "length", 0.3, 2, "m", _METRES.format("a 120 cm barrel", "1.20"))
+        if not isinstance(self.kind, str) or self.kind not in get_args(BarrelKind):
             raise InputError(f"kind is {self.kind!r}; accepted are 'roller' and 'conventional'.")
-        within("roller_offset", self.roller_offset, -0.1, 0.3, "m")
-        within("notch_position", self.notch_position, -0.3, 0.5, "m")
-        within("anchor_position", self.anchor_position, -0.3, 0.5, "m")
-        within("sheave_radius", self.sheave_radius, 0, 0.05, "m")
-        within("sheave_wrap", self.sheave_wrap, 0, 2 * np.pi, "rad",
+        settle(self, "roller_offset", -0.1, 0.3, "m")
+        settle(self, "notch_position", -0.3, 0.5, "m")
+        settle(self, "anchor_position", -0.3, 0.5, "m")
+        settle(self, "sheave_radius", 0, 0.05, "m", _METRES.format("12 mm", "0.012"))
+        settle(self, "sheave_wrap", 0, 2 * np.pi, "rad",
                "Give it in radians: half a turn is 3.1416.")
-        within("sheave_friction", self.sheave_friction, 0, 1, "")
-        within("outer_diameter", self.outer_diameter, 0.015, 0.12, "m",
-               _METRES.format("28 mm", "0.028"))
-        within("wall", self.wall, 1e-4, 0.06, "m", _METRES.format("1.5 mm", "0.0015"))
+        settle(self, "sheave_friction", 0, 1, "")
+        settle(self, "outer_diameter", 0.015, 0.12, "m", _METRES.format("28 mm", "0.028"))
+        settle(self, "wall", 1e-4, 0.06, "m", _METRES.format("1.5 mm", "0.0015"))
+        together(self)
         if np.any(np.asarray(self.wall) > np.asarray(self.outer_diameter) / 2):
             raise InputError("wall is more than half of outer_diameter, so the tube has no room "
                              "for it; a solid stick has a wall of half its diameter.")
         if self.material not in get_args(Material):
             raise InputError(f"material is {self.material!r}; accepted are "
                              f"{', '.join(get_args(Material))}.")
-        if np.any(np.asarray(self.upper_run) <= 0.05):
-            raise InputError("The notch lies at or ahead of the muzzle; check length, "
-                             "notch_position and roller_offset.")
+        for place in ("notch", "anchor") if self.kind == "roller" else ("notch",):
+            run = np.asarray(self.length + self.roller_offset
+                             - getattr(self, f"{place}_position"))
+            if (run < _SHORTEST_RUN).any():
+                raise InputError(f"{place}_position leaves a run of {run.min():.3g} m to the "
+                                 f"muzzle; accepted is {_SHORTEST_RUN:g} m or more. Check length, "
+                                 f"roller_offset and {place}_position.")
 
     @property
     def density(self) -> Any:
@@ -334,20 +362,20 @@ class Barrel:
     @property
     def upper_run(self) -> Any:
         """From the roller (or the muzzle) back to the loaded notch [m]: the shaft's track."""
-        return plain(np.subtract(np.add(self.length, self.roller_offset), self.notch_position))
+        return self.length + self.roller_offset - self.notch_position
 
     @property
     def lower_run(self) -> Any:
         """From the anchor forward to the roller and round it [m]; 0 on a conventional gun."""
         if self.kind == "conventional":
             return 0.0
-        straight = np.subtract(np.add(self.length, self.roller_offset), self.anchor_position)
-        return plain(straight + np.multiply(self.sheave_radius, self.sheave_wrap))
+        straight = self.length + self.roller_offset - self.anchor_position
+        return straight + self.sheave_radius * self.sheave_wrap
 
     @property
     def loaded_path(self) -> Any:
         """Length of one leg when the wishbone sits in the notch [m]."""
-        return plain(np.add(self.upper_run, self.lower_run))
+        return self.upper_run + self.lower_run
 
     def resting_path(self, relaxed_length: ArrayLike) -> Any:
         """Return the length of one leg when the shaft has left.
@@ -376,7 +404,7 @@ class Barrel:
         """Pull on one side of the roller over the other, e^(friction x wrap) [1] (capstan)."""
         if self.kind == "conventional":
             return 1.0
-        return plain(np.exp(np.multiply(self.sheave_friction, self.sheave_wrap)))
+        return plain(np.exp(self.sheave_friction * self.sheave_wrap))
 
 
 @dataclass(frozen=True)
@@ -403,9 +431,9 @@ class Diver:
     reach: Any
 
     def __post_init__(self) -> None:
-        within("load_capacity", self.load_capacity, 100, 1500, "N",
-               "Give it in newtons: 50 kgf is 490.")
-        within("reach", self.reach, 0.2, 1.6, "m", _METRES.format("85 cm", "0.85"))
+        settle(self, "load_capacity", 100, 1500, "N", "Give it in newtons: 50 kgf is 490.")
+        settle(self, "reach", 0.2, 1.6, "m", _METRES.format("85 cm", "0.85"))
+        together(self)
 
 
 @dataclass(frozen=True)
@@ -446,14 +474,14 @@ class Shaft:
     overhang: Any = _handbook("shaft.overhang")
 
     def __post_init__(self) -> None:
-        within("diameter", self.diameter, 0.005, 0.010, "m", _METRES.format("7 mm", "0.007"))
-        within("length", self.length, 0.5, 2.5, "m", _METRES.format("160 cm", "1.60"))
-        within("density", self.density, 7000, 8500, "kg/m3")
-        within("youngs_modulus", self.youngs_modulus, 150e9, 230e9, "Pa",
+        settle(self, "diameter", 0.005, 0.010, "m", _METRES.format("7 mm", "0.007"))
+        settle(self, "length", 0.5, 2.5, "m", _METRES.format("160 cm", "1.60"))
+        settle(self, "density", 7000, 8500, "kg/m3")
+        settle(self, "youngs_modulus", 150e9, 230e9, "Pa",
                "Give it in pascal: 196 GPa is 196e9.")
-        within("wing_area", self.wing_area, 0, 5e-4, "m2",
+        settle(self, "wing_area", 0, 5e-4, "m2",
                "Give it in square metres: 30 mm2 is 30e-6.")
-        within("overhang", self.overhang, 0, 1, "m", _METRES.format("20 cm", "0.20"))
+        settle(self, "overhang", 0, 1, "m", _METRES.format("20 cm", "0.20"))
 
     @property
     def cross_section(self) -> Any:
@@ -513,16 +541,16 @@ class ShootingLine:
     bungee_stiffness: Any = _handbook("bungee.stiffness")
 
     def __post_init__(self) -> None:
-        within("diameter", self.diameter, 0.0005, 0.005, "m", _METRES.format("1.7 mm", "0.0017"))
-        wraps = np.asarray(within("wraps", self.wraps, 0, 6, ""))
-        if (wraps != np.round(wraps)).any():
+        settle(self, "diameter", 0.0005, 0.005, "m", _METRES.format("1.7 mm", "0.0017"))
+        settle(self, "wraps", 0, 6, "")
+        if np.any(self.wraps != np.round(self.wraps)):
             raise InputError(f"wraps is {self.wraps!r}; accepted is a whole number, 0 to 6.")
-        within("breaking_strength", self.breaking_strength, 50, 20000, "N",
+        settle(self, "breaking_strength", 50, 20000, "N",
                "Give it in newtons: 200 kgf is 1961.")
-        within("stiffness", self.stiffness, 100, 1e6, "N")
-        within("density", self.density, 800, 1600, "kg/m3")
-        within("bungee_length", self.bungee_length, 0, 1, "m", _METRES.format("20 cm", "0.20"))
-        within("bungee_stiffness", self.bungee_stiffness, 1, 1e4, "N")
+        settle(self, "stiffness", 100, 1e6, "N")
+        settle(self, "density", 800, 1600, "kg/m3")
+        settle(self, "bungee_length", 0, 1, "m", _METRES.format("20 cm", "0.20"))
+        settle(self, "bungee_stiffness", 1, 1e4, "N")
 
     @property
     def mass_per_length(self) -> Any:
@@ -559,9 +587,9 @@ class Water:
     depth: Any = 0.0
 
     def __post_init__(self) -> None:
-        within("temperature", self.temperature, -2, 40, "degrees Celsius")
-        within("salinity", self.salinity, 0, 42, "g/kg", "The open sea has about 35, a lake 0.")
-        within("depth", self.depth, 0, 200, "m")
+        settle(self, "temperature", -2, 40, "degrees Celsius")
+        settle(self, "salinity", 0, 42, "g/kg", "The open sea has about 35, a lake 0.")
+        settle(self, "depth", 0, 200, "m")
 
     @property
     def density(self) -> Any:

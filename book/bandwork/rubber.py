@@ -4,7 +4,8 @@ All laws are for an incompressible rubber pulled along one axis. `stretch_ratio`
 over the relaxed length; `engineering_stress` is the force over the *relaxed* cross-section [Pa];
 `strain_energy_density` is the energy stored per relaxed volume [J/m3]. With
 I1 = s^2 + 2/s and I2 = 2 s + 1/s^2 for stretch ratio s, every law is a strain energy W(I1, I2),
-and the stress is its slope, dW/ds.
+and the stress is its slope, dW/ds. A law's parameters may be arrays; they broadcast against the
+stretch ratios.
 """
 
 from abc import ABC, abstractmethod
@@ -17,11 +18,35 @@ from numpy.typing import ArrayLike
 from scipy.optimize import elementwise, least_squares
 
 from bandwork.handbook import lookup
-from bandwork.validation import FloatArray, InputError, numbers, plain, within
+from bandwork.validation import (
+    FloatArray,
+    InputError,
+    numbers,
+    plain,
+    settle,
+    together,
+    within,
+)
+
+_FARTHEST = 100.0
+"""No rubber stretches a hundredfold; the bound keeps every power of a stretch ratio finite."""
+
+ROUNDING = 1e-9
+"""How far, relative, rounding may carry a stretch ratio below 1 before it counts as slack."""
 
 
 class Parameter(NamedTuple):
-    """A law's parameter: the range accepted, its unit, and where a fit starts."""
+    """A law's parameter: the range accepted, its unit, and where a fit starts.
+
+    Attributes
+    ----------
+    low, high : float
+        Range accepted [unit].
+    unit : str
+        "Pa", or "" for a pure number.
+    start : float
+        Where a fit starts [unit].
+    """
 
     low: float
     high: float
@@ -30,7 +55,16 @@ class Parameter(NamedTuple):
 
 
 class RubberLaw(ABC):
-    """What every law answers. Parameters are in Pa, or pure numbers; see each law."""
+    """What every law answers.
+
+    A law is made with its parameters, in Pa or pure numbers as `parameters` says. They are
+    numbers, or arrays that broadcast against each other and against the stretch ratios.
+
+    Raises
+    ------
+    InputError
+        If a parameter lies outside its range, naming the parameter and the range.
+    """
 
     name: ClassVar[str]
     parameters: ClassVar[dict[str, Parameter]]
@@ -38,16 +72,48 @@ class RubberLaw(ABC):
     def __post_init__(self) -> None:
         for name, accepted in self.parameters.items():
             hint = "Give it in pascal: 0.25 MPa is 0.25e6." if accepted.unit == "Pa" else ""
-            within(name, getattr(self, name), accepted.low, accepted.high, accepted.unit, hint)
+            settle(self, name, accepted.low, accepted.high, accepted.unit, hint)
+        together(self)
+
+    def _values(self) -> dict[str, Any]:
+        return {name: getattr(self, name) for name in self.parameters}
 
     @property
     def limiting_stretch(self) -> Any:
         """The stretch ratio at which the law's stress grows without bound [1]; inf if none."""
         return np.inf
 
+    @property
+    def _last(self) -> Any:
+        return np.minimum(np.multiply(self.limiting_stretch, 1 - ROUNDING), _FARTHEST)
+
+    @property
+    def usable_stretch(self) -> Any:
+        """The stretch ratio up to which the stress rises, as a rubber's must [1].
+
+        Just below `limiting_stretch` and at most 100; less for a law whose stress turns down, up
+        to 4 % before the turn.
+        """
+        shape = np.broadcast_shapes(*map(np.shape, self._values().values()))
+        along = np.geomspace(1.0, np.broadcast_to(self._last, shape), 128)
+        rises = np.diff(self._stress(along), axis=0) > 0
+        turn = np.where(rises.all(axis=0), len(rises), np.argmin(rises, axis=0))
+        return plain(np.take_along_axis(along, turn[None], axis=0)[0])
+
     @classmethod
     def least(cls, longest: float) -> dict[str, float]:
-        """Return the smallest parameters that still reach the stretch ratio `longest`."""
+        """Return the smallest parameters that still reach a stretch ratio.
+
+        Parameters
+        ----------
+        longest : float
+            The stretch ratio to be reached [1].
+
+        Returns
+        -------
+        dict of str to float
+            By parameter [the parameter's unit]; empty for a law without a limiting stretch.
+        """
         return {}
 
     @abstractmethod
@@ -58,16 +124,16 @@ class RubberLaw(ABC):
 
     def _accepted(self, stretch_ratio: ArrayLike) -> FloatArray:
         s = numbers("stretch_ratio", stretch_ratio)
-        if (s < 1).any():
-            raise InputError(f"stretch_ratio is {s.min():.4g}, shorter than relaxed; accepted is 1 "
-                             "or more. A stretch ratio is the pulled length over the relaxed "
+        together(self, stretch_ratio=s)
+        if (s < 1 - ROUNDING).any():
+            raise InputError(f"stretch_ratio is {s.min():.12g}, shorter than relaxed; accepted is "
+                             "1 or more. A stretch ratio is the pulled length over the relaxed "
                              "length.")
-        limit = self.limiting_stretch
-        if np.any(s >= limit):
-            raise InputError(f"stretch_ratio is {s.max():.4g}; this {self.name} rubber ends at "
-                             f"{np.min(limit):.4g}. Check the lengths, or fit the rubber "
-                             "to a pull that goes further.")
-        return s
+        if np.any(s > self._last):
+            raise InputError(f"stretch_ratio is {s.max():.12g}; accepted is 1 to "
+                             f"{np.min(self._last):.6g}, where this {self.name} rubber ends. Check "
+                             "the lengths, or fit the rubber to a pull that goes further.")
+        return np.maximum(s, 1.0)
 
     def engineering_stress(self, stretch_ratio: ArrayLike) -> Any:
         """Return the force per relaxed cross-section, dW/ds.
@@ -85,7 +151,8 @@ class RubberLaw(ABC):
         Raises
         ------
         InputError
-            If a stretch ratio is below 1, past the limiting stretch, or not a finite number.
+            If a stretch ratio is below 1, past the limiting stretch or 100, or not a finite
+            number.
         """
         return plain(self._stress(self._accepted(stretch_ratio)))
 
@@ -105,7 +172,8 @@ class RubberLaw(ABC):
         Raises
         ------
         InputError
-            If a stretch ratio is below 1, past the limiting stretch, or not a finite number.
+            If a stretch ratio is below 1, past the limiting stretch or 100, or not a finite
+            number.
         """
         return plain(self._energy(self._accepted(stretch_ratio)))
 
@@ -125,34 +193,40 @@ class RubberLaw(ABC):
         Raises
         ------
         InputError
-            If a stress is negative, or more than this rubber reaches below a stretch of 100.
+            If a stress is negative, or more than this rubber reaches at `usable_stretch`.
         """
         wanted = numbers("engineering_stress", engineering_stress)
-        top = min(self.limiting_stretch * (1 - 1e-12), 100.0)
-        most = float(self._stress(np.asarray(top)))
-        if (wanted < 0).any() or (wanted > most).any():
-            worst = wanted[(wanted < 0) | (wanted > most)].flat[0]
-            raise InputError(f"engineering_stress is {worst:.4g} Pa; accepted is 0 to {most:.4g} "
-                             f"Pa, what this {self.name} rubber reaches at stretch {top:.3g}.")
+        together(self, engineering_stress=wanted)
+        wanted, top, *values = np.broadcast_arrays(wanted, self.usable_stretch,
+                                                   *self._values().values())
+        most = self._stress(top)
+        outside = (wanted < 0) | (wanted > most)
+        if outside.any():
+            raise InputError(f"engineering_stress is {wanted[outside].flat[0]:.6g} Pa; accepted is "
+                             f"0 to {abs(most[outside].flat[0]):.6g} Pa, what this {self.name} "
+                             f"rubber reaches at stretch {top[outside].flat[0]:.3g}.")
+        law = type(self)
         found = elementwise.find_root(
-            lambda s, stress: self._stress(s) - stress,
-            (np.ones_like(wanted), np.full_like(wanted, top)),
-            args=(wanted,), tolerances={"xatol": 1e-13, "xrtol": 1e-13, "fatol": 0, "frtol": 0},
+            lambda s, stress, *values: law(*values)._stress(s) - stress,
+            (np.ones_like(wanted), top), args=(wanted, *values),
+            tolerances={"xatol": 1e-13, "xrtol": 1e-13, "fatol": 0, "frtol": 0},
         )
         return plain(found.x)
 
 
 def _i1(s: FloatArray) -> FloatArray:
-    return s**2 + 2 / s - 3
+    """I1 - 3 = s^2 + 2/s - 3, factored: no digits are lost near stretch 1."""
+    return (s - 1) ** 2 * (s + 2) / s
 
 
 def _i2(s: FloatArray) -> FloatArray:
-    return 2 * s + 1 / s**2 - 3
+    """I2 - 3 = 2 s + 1/s^2 - 3, factored likewise."""
+    return (s - 1) ** 2 * (2 * s + 1) / s**2
 
 
 def _pull(s: FloatArray) -> FloatArray:
-    """Half of dI1/ds: the factor s - 1/s^2 that every law in I1 has."""
-    return s - 1 / s**2
+    """Half of dI1/ds, s - 1/s^2, factored likewise: every law in I1 has it."""
+    return (s - 1) * (s**2 + s + 1) / s**2
 
 
 def _stretch_at(i1: ArrayLike) -> Any:
@@ -168,7 +242,7 @@ class NeoHookean(RubberLaw):
 
     Parameters
     ----------
-    mu : float
+    mu : float or array_like
         Shear modulus [Pa], 1e3 to 1e8.
 
     Notes
@@ -184,7 +258,7 @@ class NeoHookean(RubberLaw):
     1.155556
     """
 
-    mu: float
+    mu: Any
     name: ClassVar[str] = "neo-Hookean"
     parameters: ClassVar[dict[str, Parameter]] = {
         "mu": Parameter(1e3, 1e8, "Pa", 0.3e6),
@@ -203,9 +277,10 @@ class MooneyRivlin(RubberLaw):
 
     Parameters
     ----------
-    c10, c01 : float
-        Constants [Pa], -1e8 to 1e8, with c10 + c01 above zero: the shear modulus is twice their
-        sum. A negative `c01` is accepted here and refused by `fit_rubber` where the stress falls.
+    c10, c01 : float or array_like
+        Constants [Pa], -1e8 to 1e8; the shear modulus is twice their sum. Constants that make the
+        stress negative are accepted here, to be looked at; a `Band` refuses to pull with them
+        and `fit_rubber` refuses to return them.
 
     Notes
     -----
@@ -219,8 +294,8 @@ class MooneyRivlin(RubberLaw):
     0.962963
     """
 
-    c10: float
-    c01: float
+    c10: Any
+    c01: Any
     name: ClassVar[str] = "Mooney-Rivlin"
     parameters: ClassVar[dict[str, Parameter]] = {
         "c10": Parameter(-1e8, 1e8, "Pa", 0.15e6),
@@ -242,9 +317,9 @@ class Yeoh(RubberLaw):
 
     Parameters
     ----------
-    c10 : float
+    c10 : float or array_like
         Half the shear modulus [Pa], 1e3 to 1e8.
-    c20, c30 : float
+    c20, c30 : float or array_like
         Constants [Pa], -1e8 to 1e8; c20 is usually negative and small, c30 positive and smaller.
 
     Notes
@@ -259,9 +334,9 @@ class Yeoh(RubberLaw):
     0.910116
     """
 
-    c10: float
-    c20: float
-    c30: float
+    c10: Any
+    c20: Any
+    c30: Any
     name: ClassVar[str] = "Yeoh"
     parameters: ClassVar[dict[str, Parameter]] = {
         "c10": Parameter(1e3, 1e8, "Pa", 0.17e6),
@@ -284,9 +359,9 @@ class Gent(RubberLaw):
 
     Parameters
     ----------
-    mu : float
+    mu : float or array_like
         Shear modulus [Pa], 1e3 to 1e8.
-    jm : float
+    jm : float or array_like
         The value of I1 - 3 at which the chains are fully stretched [1], 0.1 to 1e6.
 
     Notes
@@ -295,8 +370,8 @@ class Gent(RubberLaw):
     large stretch, 10 to 30 % too soft below stretch 2.5 on Treloar's test.
     """
 
-    mu: float
-    jm: float
+    mu: Any
+    jm: Any
     name: ClassVar[str] = "Gent"
     parameters: ClassVar[dict[str, Parameter]] = {
         "mu": Parameter(1e3, 1e8, "Pa", 0.25e6),
@@ -304,13 +379,13 @@ class Gent(RubberLaw):
     }
 
     @property
-    def limiting_stretch(self) -> float:
+    def limiting_stretch(self) -> Any:
         """The stretch ratio at which I1 - 3 = jm [1]."""
         return _stretch_at(self.jm + 3)
 
     @classmethod
     def least(cls, longest: float) -> dict[str, float]:
-        """Return the smallest jm that still reaches `longest`."""
+        """Return the smallest jm that still reaches a stretch ratio; see `RubberLaw.least`."""
         return {"jm": (longest**2 + 2 / longest - 3) * 1.0001}
 
     def _stress(self, s: FloatArray) -> FloatArray:
@@ -328,11 +403,11 @@ class GentGent(RubberLaw):
 
     Parameters
     ----------
-    mu : float
+    mu : float or array_like
         Modulus of the chains [Pa], 1e3 to 1e8.
-    jm : float
+    jm : float or array_like
         The value of I1 - 3 at which the chains are fully stretched [1], 0.1 to 1e6.
-    c2 : float
+    c2 : float or array_like
         Weight of the second term [Pa], 0 to 1e8. The shear modulus is mu + 2 c2/3.
 
     Notes
@@ -343,9 +418,9 @@ class GentGent(RubberLaw):
     77.931 and 3 x 1.0233 kgf/cm2: within 3 % of our fit.
     """
 
-    mu: float
-    jm: float
-    c2: float
+    mu: Any
+    jm: Any
+    c2: Any
     name: ClassVar[str] = "Gent-Gent"
     parameters: ClassVar[dict[str, Parameter]] = {
         "mu": Parameter(1e3, 1e8, "Pa", 0.24e6),
@@ -354,13 +429,13 @@ class GentGent(RubberLaw):
     }
 
     @property
-    def limiting_stretch(self) -> float:
+    def limiting_stretch(self) -> Any:
         """The stretch ratio at which I1 - 3 = jm [1]."""
         return _stretch_at(self.jm + 3)
 
     @classmethod
     def least(cls, longest: float) -> dict[str, float]:
-        """Return the smallest jm that still reaches `longest`."""
+        """Return the smallest jm that still reaches a stretch ratio; see `RubberLaw.least`."""
         return {"jm": (longest**2 + 2 / longest - 3) * 1.0001}
 
     def _stress(self, s: FloatArray) -> FloatArray:
@@ -378,18 +453,42 @@ def langevin(beta: ArrayLike) -> Any:
     Parameters
     ----------
     beta : array_like
-        Any real numbers, 0 or more [1].
+        Numbers, 0 or more [1].
 
     Returns
     -------
     float or ndarray
-        From 0 to below 1.
+        From 0 to 1 [1], of the shape of `beta`.
+
+    Raises
+    ------
+    InputError
+        If a value is negative or not a finite number.
     """
-    b = numbers("beta", beta)
-    small = b < 1e-2
-    safe = np.where(small, 1.0, b)
-    series = b / 3 - b**3 / 45 + 2 * b**5 / 945
-    return plain(np.where(small, series, 1 / np.tanh(safe) - 1 / safe))
+    return plain(_langevin(np.asarray(within("beta", beta, 0, np.inf, ""))))
+
+
+_SMALL = 0.1
+"""Below this the difference coth b - 1/b loses digits and five terms of its series lose none."""
+
+
+def _langevin(b: FloatArray) -> FloatArray:
+    few = np.minimum(b, _SMALL)
+    many = np.maximum(b, _SMALL)
+    square = few**2
+    series = few * (1 / 3 - square * (1 / 45 - square * (2 / 945 - square * (
+        1 / 4725 - square * 2 / 93555))))
+    return np.where(b < _SMALL, series, 1 / np.tanh(many) - 1 / many)
+
+
+def _log_ratio(b: FloatArray) -> FloatArray:
+    """Return ln(b/sinh b)."""
+    few = np.minimum(b, _SMALL)
+    many = np.maximum(b, _SMALL)
+    square = few**2
+    series = -square * (1 / 6 - square * (1 / 180 - square * (1 / 2835 - square / 37800)))
+    log_sinh = many + np.log1p(-np.exp(-2 * many)) - np.log(2)
+    return np.where(b < _SMALL, series, np.log(many) - log_sinh)
 
 
 def inverse_langevin(x: ArrayLike) -> Any:
@@ -398,27 +497,25 @@ def inverse_langevin(x: ArrayLike) -> Any:
     Parameters
     ----------
     x : array_like
-        From 0 to below 1 [1].
+        From 0 to just below 1 [1].
 
     Returns
     -------
     float or ndarray
-        Of the shape of `x`.
+        b [1], of the shape of `x`.
 
     Raises
     ------
     InputError
-        If a value lies outside 0 to 1.
+        If a value lies outside 0 to 1 - 1e-12.
     """
-    y = np.asarray(within("x", x, 0, 1 - 1e-15, ""))
+    y = np.asarray(within("x", x, 0, 1 - 1e-12, "", "At 1 the chain is straight."))
     b = y * (3 - y**2) / (1 - y**2)
-    for _ in range(12):
-        small = b < 1e-2
-        safe = np.where(small, 1.0, b)
-        decay = np.exp(-np.minimum(safe, 350.0))
-        csch2 = (2 * decay / (1 - decay**2)) ** 2
-        slope = np.where(small, 1 / 3 - b**2 / 15, 1 / safe**2 - csch2)
-        b = np.maximum(b - (np.asarray(langevin(b)) - y) / slope, 0.0)
+    for _ in range(8):
+        many = np.clip(b, _SMALL, 350.0)
+        slope = np.where(b < _SMALL, 1 / 3 - b**2 / 15,
+                         np.where(b < 350.0, 1 / many**2 - 1 / np.sinh(many) ** 2, b**-2.0))
+        b = np.maximum(b - (_langevin(b) - y) / slope, 0.0)
     return plain(b)
 
 
@@ -426,14 +523,15 @@ def inverse_langevin(x: ArrayLike) -> Any:
 class ArrudaBoyce(RubberLaw):
     """Eight chains of n links each: P = (mu/3) (s - 1/s^2) sqrt(n)/c L^-1(c/sqrt(n)).
 
-    c = sqrt(I1/3) is the stretch of a chain. W = mu n [ b x + ln(b/sinh b) ] less its value at rest, with x = c/sqrt(n) and b = L^-1(x);
-    L^-1 is the exact inverse Langevin function, not its series.
+    c = sqrt(I1/3) is the stretch of a chain, and L^-1 the exact inverse Langevin function, not its
+    series. W = mu n [ b x + ln(b/sinh b) ] less its value at rest, with x = c/sqrt(n) and
+    b = L^-1(x).
 
     Parameters
     ----------
-    mu : float
+    mu : float or array_like
         Modulus n k T [Pa], 1e3 to 1e8.
-    n : float
+    n : float or array_like
         Links a chain [1], 1.01 to 1e6.
 
     Notes
@@ -442,8 +540,8 @@ class ArrudaBoyce(RubberLaw):
     `limiting_stretch`, where c = sqrt(n).
     """
 
-    mu: float
-    n: float
+    mu: Any
+    n: Any
     name: ClassVar[str] = "Arruda-Boyce"
     parameters: ClassVar[dict[str, Parameter]] = {
         "mu": Parameter(1e3, 1e8, "Pa", 0.28e6),
@@ -451,13 +549,13 @@ class ArrudaBoyce(RubberLaw):
     }
 
     @property
-    def limiting_stretch(self) -> float:
+    def limiting_stretch(self) -> Any:
         """The stretch ratio at which the chains are straight, I1 = 3 n [1]."""
         return _stretch_at(3 * self.n)
 
     @classmethod
     def least(cls, longest: float) -> dict[str, float]:
-        """Return the smallest n that still reaches `longest`."""
+        """Return the smallest n that still reaches a stretch ratio; see `RubberLaw.least`."""
         return {"n": (longest**2 + 2 / longest) / 3 * 1.0001}
 
     def _chain(self, s: FloatArray) -> FloatArray:
@@ -470,11 +568,9 @@ class ArrudaBoyce(RubberLaw):
     def _energy(self, s: FloatArray) -> FloatArray:
         def work(x: FloatArray) -> FloatArray:
             b = np.asarray(inverse_langevin(x))
-            log_sinh = b + np.log1p(-np.exp(-2 * b)) - np.log(2)
-            return b * x + np.log(b) - log_sinh
+            return b * x + _log_ratio(b)
 
-        at_rest = work(np.asarray(1 / np.sqrt(self.n)))
-        return self.mu * self.n * (work(self._chain(s)) - at_rest)
+        return self.mu * self.n * (work(self._chain(s)) - work(self._chain(np.ones_like(s))))
 
 
 LAWS: dict[str, type[RubberLaw]] = {
@@ -518,9 +614,9 @@ def fit_rubber(stretch_ratio: ArrayLike, engineering_stress: ArrayLike,
     Parameters
     ----------
     stretch_ratio : array_like, shape (m,)
-        Measured stretch ratios [1], 1 or more, in any order.
+        Measured stretch ratios [1], 1 to 15, in any order.
     engineering_stress : array_like, shape (m,)
-        Measured force over relaxed cross-section [Pa], 0 or more.
+        Measured force over relaxed cross-section [Pa], 0 to 1e8, one for each stretch ratio.
     law : type
         One of `NeoHookean`, `MooneyRivlin`, `Yeoh`, `Gent`, `GentGent`, `ArrudaBoyce`.
 
@@ -532,9 +628,10 @@ def fit_rubber(stretch_ratio: ArrayLike, engineering_stress: ArrayLike,
     Raises
     ------
     InputError
-        If there are no more points than parameters, if the points span less than half a stretch
-        ratio, if the lists differ in length, or if the best fit is no rubber: a stress that
-        falls or is negative somewhere between rest and the longest pull.
+        If a value lies outside its range, if there are no more points than parameters, if the
+        points span less than half a stretch ratio, if the lists differ in length, or if the best
+        fit is no rubber: a stress that falls or is negative somewhere between rest and the
+        longest pull.
 
     Notes
     -----
@@ -554,8 +651,9 @@ def fit_rubber(stretch_ratio: ArrayLike, engineering_stress: ArrayLike,
     ...
     bandwork.validation.InputError: The best Mooney-Rivlin fit is no rubber: its stress ...
     """
-    if law not in LAWS.values():
-        raise InputError(f"law is {law!r}; accepted are {', '.join(LAWS)}.")
+    if not any(law is known for known in LAWS.values()):
+        accepted = ", ".join(known.__name__ for known in LAWS.values())
+        raise InputError(f"law is {law!r}; accepted are {accepted}.")
     s = numbers("stretch_ratio", stretch_ratio).ravel()
     stress = numbers("engineering_stress", engineering_stress).ravel()
     names = list(law.parameters)
@@ -565,29 +663,32 @@ def fit_rubber(stretch_ratio: ArrayLike, engineering_stress: ArrayLike,
     if len(s) <= len(names):
         raise InputError(f"{len(s)} points cannot fix the {len(names)} parameters of the "
                          f"{law.name} law; measure at least {len(names) + 1}.")
-    if (s < 1).any() or (stress < 0).any():
-        raise InputError("A pull test holds stretch ratios of 1 or more and stresses of 0 or "
-                         "more; check the relaxed length and the sign of the force.")
+    within("stretch_ratio", s, 1, 15, "", "It is the pulled length over the relaxed length: 60 cm "
+           "from 20 cm is 3.")
+    within("engineering_stress", stress, 0, 1e8, "Pa", "It is the force over the relaxed "
+           "cross-section in pascal: 0.5 MPa is 0.5e6.")
     if np.ptp(s) < 0.5:
         raise InputError(f"The pull runs from stretch {s.min():.3g} to {s.max():.3g}, too short "
                          "to tell a rubber's law; pull over at least half the relaxed length.")
-    if not stress.any():
-        raise InputError("Every stress is zero; enter the force at each mark.")
+    if stress.max() < 1e4:
+        raise InputError(f"The largest engineering_stress is {stress.max():.4g} Pa, less than any "
+                         "rubber pulls; give it in pascal: 0.5 MPa is 0.5e6.")
 
     longest = float(s.max())
     size = float(stress.max())
     least = law.least(longest)
-    scale = np.array([abs(accepted.start) for accepted in law.parameters.values()])
-    start = np.array([accepted.start for accepted in law.parameters.values()]) / scale
+    start = np.array([accepted.start for accepted in law.parameters.values()])
     low = np.array([max(accepted.low, least.get(name, -np.inf))
-                    for name, accepted in law.parameters.items()]) / scale
-    high = np.array([accepted.high for accepted in law.parameters.values()]) / scale
+                    for name, accepted in law.parameters.items()])
+    high = np.array([accepted.high for accepted in law.parameters.values()])
+    scale = np.abs(start)
 
     def made(x: FloatArray) -> RubberLaw:
-        return law(*(float(value) for value in np.clip(x, low, high) * scale))
+        return law(*map(float, np.clip(x * scale, low, high)))
 
     found = least_squares(lambda x: (made(x)._stress(s) - stress) / size,
-                          np.clip(start, low + 0.05 * np.abs(low), high), bounds=(low, high),
+                          np.clip(start, low + 0.05 * np.abs(low), high) / scale,
+                          bounds=(low / scale, high / scale),
                           xtol=1e-12, ftol=1e-12, gtol=1e-12, max_nfev=5000)
     rubber = made(found.x)
     fitted = found.x * scale
@@ -601,12 +702,11 @@ def fit_rubber(stretch_ratio: ArrayLike, engineering_stress: ArrayLike,
 
     freedom = len(s) - len(names)
     variance = float(np.sum(found.fun**2)) / freedom
-    try:
-        slopes = np.asarray(found.jac)
-        covariance = np.linalg.inv(slopes.T @ slopes) * variance
-        errors = np.sqrt(np.diag(covariance)) * scale
-    except np.linalg.LinAlgError:
-        errors = np.full(len(names), np.inf)
+    errors = np.sqrt(max(variance, 1e-300)) * scale * _spread(np.asarray(found.jac))
+
+    judged = s >= 1.25
+    relative = np.abs(rubber._stress(s[judged]) - stress[judged]) / np.maximum(stress[judged], 1)
+    worst = float(relative.max(initial=0.0))
 
     cautions = []
     for name, value, error in zip(names, fitted, errors, strict=True):
@@ -616,16 +716,32 @@ def fit_rubber(stretch_ratio: ArrayLike, engineering_stress: ArrayLike,
     if longest < lookup("rule.loaded_stretch").value:
         cautions.append(f"The pull ended at stretch {longest:.2f}; a loaded band goes further, and "
                         "the law is a guess there.")
-    judged = s >= 1.25
-    relative = np.abs(rubber._stress(s[judged]) - stress[judged]) / np.maximum(stress[judged], 1)
+    if worst > 0.1:
+        cautions.append(f"The law misses a measured point by {worst * 100:.0f} %: look for a slip "
+                        "in the readings, fit a shorter range or take another law.")
     return RubberFit(
         rubber=rubber,
         standard_errors=tuple(float(error) for error in errors),
         residual=float(np.sqrt(np.mean(found.fun**2))) * size,
-        worst=float(relative.max(initial=0.0)),
+        worst=worst,
         longest=longest,
         cautions=tuple(cautions),
     )
+
+
+def _spread(slopes: FloatArray) -> FloatArray:
+    """Return the standard error of each parameter for residuals of standard deviation 1.
+
+    The square roots of the diagonal of (J^T J)^-1; inf for all where the columns of J are as good
+    as dependent, so that the points cannot tell the parameters apart.
+    """
+    lengths = np.linalg.norm(slopes, axis=0)
+    if not lengths.all():
+        return np.full(len(lengths), np.inf)
+    _, sizes, directions = np.linalg.svd(slopes / lengths, full_matrices=False)
+    if sizes[-1] < 1e-7 * sizes[0]:
+        return np.full(len(lengths), np.inf)
+    return np.linalg.norm(directions.T / sizes, axis=1) / lengths
 
 
 @cache
@@ -638,7 +754,9 @@ def handbook_rubber() -> GentGent:
         Our fit to Treloar's test (handbook rows "rubber.gent_gent.*"). A real tube differs:
         see `stretch.load_interval` for by how much, and `fit_rubber` to measure yours.
     """
-    return GentGent(*(lookup(f"rubber.gent_gent.{name}").value for name in ("mu", "jm", "c2")))
+    return GentGent(mu=lookup("rubber.gent_gent.mu").value,
+                    jm=lookup("rubber.gent_gent.jm").value,
+                    c2=lookup("rubber.gent_gent.c2").value)
 
 
 def scaled(rubber: RubberLaw, factor: float) -> RubberLaw:
@@ -648,7 +766,7 @@ def scaled(rubber: RubberLaw, factor: float) -> RubberLaw:
     ----------
     rubber : RubberLaw
         The law to scale.
-    factor : float
+    factor : float or array_like
         Stress ratio [1], 0.1 to 10.
 
     Returns
@@ -659,9 +777,12 @@ def scaled(rubber: RubberLaw, factor: float) -> RubberLaw:
     Raises
     ------
     InputError
-        If `factor` lies outside its range.
+        If `factor` lies outside its range, or takes a parameter out of its own.
     """
-    within("factor", factor, 0.1, 10, "")
-    values = {name: getattr(rubber, name) * (factor if accepted.unit == "Pa" else 1)
-              for name, accepted in rubber.parameters.items()}
-    return type(rubber)(**values)
+    if not isinstance(rubber, RubberLaw):
+        raise InputError(f"rubber is {rubber!r}; give a rubber law, such as NeoHookean(0.3e6).")
+    times = within("factor", factor, 0.1, 10, "")
+    together(rubber, factor=times)
+    return type(rubber)(**{name: np.multiply(value, times)
+                           if rubber.parameters[name].unit == "Pa" else value
+                           for name, value in rubber._values().items()})

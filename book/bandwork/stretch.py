@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.optimize import elementwise
 
-from bandwork.components import Band, Barrel, Diver
+from bandwork.components import RELAXED_LENGTHS, Band, Barrel, Diver
 from bandwork.handbook import lookup, treloar_tension
 from bandwork.interval import Interval, combine
 from bandwork.rubber import (
@@ -28,7 +28,7 @@ from bandwork.rubber import (
     scaled,
 )
 from bandwork.units import kgf_from_newton
-from bandwork.validation import InputError, numbers, plain, within
+from bandwork.validation import InputError, numbers, plain, single, together, within
 
 __all__ = [
     "ArrudaBoyce",
@@ -52,6 +52,7 @@ __all__ = [
     "loading",
     "notch_load",
     "relaxation_factor",
+    "resting_distance",
     "returned_energy",
     "scaled",
     "stored_energy",
@@ -77,19 +78,20 @@ def notch_load(band: Band, barrel: Barrel, short_of_notch: ArrayLike = 0.0,
     band, barrel : Band, Barrel
         Their numbers broadcast against each other.
     short_of_notch : array_like
-        How far ahead of the loaded notch the wishbone is [m], 0 to below the upper run.
+        How far ahead of the loaded notch the wishbone is [m], 0 to the upper run.
     direction : "loading" or "driving"
         Which way the rubber moves over the roller.
 
     Returns
     -------
     float or ndarray
-        Force of all legs [N].
+        Force of all legs [N]. Where the friction differs from 0, solved to rounding.
 
     Raises
     ------
     InputError
-        If the band is slack there, or stretched past what its rubber law covers.
+        If the wishbone is not between notch and muzzle, if the band is slack there, or stretched
+        past what its rubber law covers.
 
     Notes
     -----
@@ -105,35 +107,34 @@ def notch_load(band: Band, barrel: Barrel, short_of_notch: ArrayLike = 0.0,
     if direction not in ("loading", "driving"):
         raise InputError(f"direction is {direction!r}; accepted are 'loading' and 'driving'.")
     ahead = numbers("short_of_notch", short_of_notch)
+    together(band, barrel, short_of_notch=ahead)
     upper = np.asarray(barrel.upper_run - ahead)
-    if (ahead < 0).any() or (upper <= 0).any():
+    if (ahead < 0).any() or (upper < 0).any():
         raise InputError("short_of_notch puts the wishbone behind the notch or past the muzzle; "
-                         f"accepted is 0 to below {np.min(barrel.upper_run):.3g} m.")
-    lower = np.asarray(barrel.lower_run, dtype=float)
-    relaxed = np.asarray(band.relaxed_length, dtype=float)
-    ratio = np.asarray(barrel.friction_ratio if direction == "loading"
-                       else 1 / barrel.friction_ratio, dtype=float)
-    mean = np.asarray(band.stretch_ratio(upper + lower))
-    band.rubber.engineering_stress(mean)
-    if np.all(ratio == 1):
-        return band.force(upper + lower)
-    end = np.minimum(np.asarray(band.rubber.limiting_stretch) * (1 - 1e-9), 10 * mean)
-    mean, upper, lower, relaxed, ratio, end = np.broadcast_arrays(
-        mean, upper, lower, relaxed, ratio, end)
-    with np.errstate(divide="ignore"):
-        tightest = np.where(relaxed > lower, upper / (relaxed - lower), end)
-    least = upper / (relaxed - lower / end)
-    far = np.where(ratio >= 1, np.minimum(end, tightest), np.maximum(1.0, least))
+                         f"accepted is 0 to {np.min(barrel.upper_run):.3g} m.")
+    pull = band.force(upper + barrel.lower_run)
+    if np.all(barrel.friction_ratio == 1):
+        return pull
+    ratio = barrel.friction_ratio if direction == "loading" else 1 / barrel.friction_ratio
+    law = type(band.rubber)
+    upper, lower, relaxed, ratio, end, *values = np.broadcast_arrays(
+        upper, barrel.lower_run, band.relaxed_length, ratio, band.rubber.usable_stretch,
+        *band.rubber._values().values())
 
-    def mismatch(s: Any, u: Any, low: Any, rest: Any, r: Any) -> Any:
-        return band.rubber._stress(s) - r * band.rubber._stress(low / (rest - u / s))
+    def mismatch(s: Any, u: Any, low: Any, rest: Any, r: Any, *values: Any) -> Any:
+        rubber = law(*values)
+        return rubber._stress(s) - r * rubber._stress(np.maximum(low / (rest - u / s), 1.0))
 
-    found = elementwise.find_root(
-        mismatch, (np.minimum(mean, far), np.maximum(mean, far)),
-        args=(upper, lower, relaxed, ratio))
+    # Between the upper run as loose and as tight as the lower run can leave it.
+    loosest = np.maximum(upper / (relaxed - lower / end), 1.0)
+    slack = np.maximum(relaxed - lower, upper / end)
+    tightest = np.divide(upper, slack, out=end.copy(), where=slack > 0)
+    found = elementwise.find_root(mismatch, (loosest, np.maximum(tightest, loosest)),
+                                  args=(upper, lower, relaxed, ratio, *values))
     if not np.all(found.success):
-        raise InputError("No balance was found at the roller; the band is too tight or too slack "
-                         "for this friction. Check relaxed_length and sheave_friction.")
+        raise InputError("sheave_friction holds the roller so fast that the upper run would "
+                         "stretch past what the rubber law covers; check sheave_friction and "
+                         "sheave_wrap, or cut the band longer.")
     return plain(band.legs * band.cross_section * band.rubber.engineering_stress(found.x))
 
 
@@ -176,7 +177,7 @@ def returned_energy(band: Band, barrel: Barrel) -> Interval:
     Parameters
     ----------
     band, barrel : Band, Barrel
-        One set-up.
+        One set-up, of single numbers.
 
     Returns
     -------
@@ -186,9 +187,9 @@ def returned_energy(band: Band, barrel: Barrel) -> Interval:
     Raises
     ------
     InputError
-        As `stored_energy`.
+        As `stored_energy`, or if the set-up holds arrays.
     """
-    stored = float(stored_energy(band, barrel))
+    stored = single("the stored energy", stored_energy(band, barrel), 0, np.inf, "J")
     return lookup("rubber.hysteresis_loss").interval.map(lambda lost: stored * (1 - lost))
 
 
@@ -221,8 +222,8 @@ def cut_length_for_load(load: ArrayLike, barrel: Barrel, outer_diameter: ArrayLi
     Raises
     ------
     InputError
-        If the load is not above zero, more than the rubber bears, or asks for a leg outside
-        what `Band` accepts.
+        If the load is not above zero, more than the rubber gives at the stretch where its test
+        ended, or asks for a leg outside what `Band` accepts.
 
     Examples
     --------
@@ -233,19 +234,21 @@ def cut_length_for_load(load: ArrayLike, barrel: Barrel, outer_diameter: ArrayLi
     if (wanted <= 0).any():
         raise InputError(f"load is {wanted.min():.4g} N; accepted is more than 0. Give the pull "
                          "at the notch in newtons: 50 kgf is 490.")
-    law = rubber or handbook_rubber()
+    law = handbook_rubber() if rubber is None else rubber
     template = Band(outer_diameter, bore, 1.0, legs, law)
-    stress = wanted / (legs * template.cross_section)
-    tightest = lookup("rubber.test_end").value
-    most = law.engineering_stress(min(tightest, law.limiting_stretch * 0.99))
-    if np.any(stress > most):
-        bearable = np.min(legs * template.cross_section * most)
-        raise InputError(f"load is {wanted.max():.4g} N; for this tube and {legs} legs accepted is "
-                         f"up to {bearable:.4g} N, a stretch of {tightest:g}, where the test of "
-                         "the rubber ended. Take a thicker tube.")
+    together(template, barrel, load=wanted)
+    tightest = np.minimum(lookup("rubber.test_end").value, law.usable_stretch)
+    most = template.legs * template.cross_section * law.engineering_stress(tightest)
+    if np.any(wanted > most):
+        raise InputError(f"load is {wanted.max():.6g} N; for this tube and {template.legs} legs "
+                         f"accepted is up to {np.min(most):.6g} N, a stretch of "
+                         f"{np.min(tightest):.3g}: beyond it the rubber has not been tested or its "
+                         "law ends. Take a thicker tube, or more legs.")
+    stress = wanted / (template.legs * template.cross_section)
     length = (barrel.upper_run / law.stretch_ratio(stress)
               + barrel.lower_run / law.stretch_ratio(stress / barrel.friction_ratio))
-    return replace(template, relaxed_length=length).relaxed_length
+    return within("the relaxed length that this load asks for", length, *RELAXED_LENGTHS, "m",
+                  "Ask for more load to cut it shorter, for less to cut it longer.")
 
 
 def temperature_factor(temperature: float, test_temperature: float = 20.0) -> Interval:
@@ -277,10 +280,10 @@ def temperature_factor(temperature: float, test_temperature: float = 20.0) -> In
     >>> round(temperature_factor(10, 30).best, 3)
     0.96
     """
-    now = within("temperature", temperature, -2, 45, "degrees Celsius") + 273.15
-    then = within("test_temperature", test_temperature, -2, 45, "degrees Celsius") + 273.15
+    now = single("temperature", temperature, -2, 45, "degrees Celsius") + 273.15
+    then = single("test_temperature", test_temperature, -2, 45, "degrees Celsius") + 273.15
     share = lookup("rubber.temperature_share").interval
-    return share.map(lambda part: float(1 + part * (now / then - 1)))
+    return share.map(lambda part: 1 + part * (now / then - 1))
 
 
 def relaxation_factor(seconds_loaded: float, seconds_at_reading: float = 10.0) -> Interval:
@@ -311,8 +314,8 @@ def relaxation_factor(seconds_loaded: float, seconds_at_reading: float = 10.0) -
     >>> round(relaxation_factor(1000).best, 2)
     0.94
     """
-    start = within("seconds_at_reading", seconds_at_reading, 1, 3600, "s")
-    waited = within("seconds_loaded", seconds_loaded, start, 1e6, "s")
+    start = single("seconds_at_reading", seconds_at_reading, 1, 3600, "s")
+    waited = single("seconds_loaded", seconds_loaded, start, 1e6, "s")
     decades = float(np.log10(waited / start))
     rate = lookup("rubber.relaxation_per_decade").interval
     return rate.map(lambda lost: 1 - lost * decades)
@@ -333,14 +336,20 @@ class Conditions:
     test_temperature : float
         At which the rubber was measured [degrees Celsius], -2 to 45; 20 for the test rubber.
     tube_stiffness : Interval
-        Pull of your tube over the pull of the rubber law used [1]. Once your own tube has been
-        measured, a few per cent.
+        Pull of your tube over the pull of the rubber law used [1], 0.2 to 5. Once your own tube
+        has been measured, a few per cent.
     batch_length_spread : Interval
-        Change of relaxed length that makes up for another batch [m].
+        Change of relaxed length that makes up for another batch [m], -0.1 to 0.1.
     ageing_loss : Interval
-        Part of the pull lost with age [1], 0 for a new band.
-    sheave_friction : Interval
-        Effective friction of the roller [1].
+        Part of the pull lost with age [1], 0 for a new band, at most 0.5.
+    sheave_friction : Interval, optional
+        Effective friction of the roller [1], in place of the barrel's. Without it: the barrel's
+        own value, and the handbook's range around it.
+
+    Raises
+    ------
+    InputError
+        If a value lies outside its range, or is no `Interval` where one is needed.
     """
 
     temperature: float = 20.0
@@ -348,7 +357,47 @@ class Conditions:
     tube_stiffness: Interval = _row("rubber.tube_stiffness")
     batch_length_spread: Interval = _row("rubber.batch_length_spread")
     ageing_loss: Interval = _row("rubber.ageing_loss")
-    sheave_friction: Interval = _row("sheave.friction")
+    sheave_friction: Interval | None = None
+
+    def __post_init__(self) -> None:
+        for name in ("temperature", "test_temperature"):
+            object.__setattr__(self, name, single(name, getattr(self, name), -2, 45,
+                                                  "degrees Celsius"))
+        for name, low, high, unit in (("tube_stiffness", 0.2, 5, ""),
+                                      ("batch_length_spread", -0.1, 0.1, "m"),
+                                      ("ageing_loss", 0, 0.5, ""),
+                                      ("sheave_friction", 0, 1, "")):
+            given = getattr(self, name)
+            if given is None and name == "sheave_friction":
+                continue
+            if not isinstance(given, Interval):
+                raise InputError(f"{name} is {given!r}; give its low, best and high value, such as "
+                                 "Interval(0.9, 1.0, 1.1).")
+            within(name, [given.low, given.best, given.high], low, high, unit)
+
+    def friction_of(self, barrel: Barrel) -> Interval:
+        """Return the roller's friction with its doubt.
+
+        Parameters
+        ----------
+        barrel : Barrel
+            Its own friction is the best value if these conditions name none.
+
+        Returns
+        -------
+        Interval
+            Effective friction [1].
+
+        Raises
+        ------
+        InputError
+            If the barrel holds an array of frictions.
+        """
+        if self.sheave_friction is not None:
+            return self.sheave_friction
+        own = single("sheave_friction", barrel.sheave_friction, 0, 1, "")
+        usual = lookup("sheave.friction")
+        return Interval(min(usual.low, own), own, max(usual.high, own))
 
 
 @dataclass(frozen=True)
@@ -389,11 +438,12 @@ def load_interval(band: Band, barrel: Barrel, conditions: Conditions | None = No
     Returns
     -------
     LoadInterval
+        The load with its doubt [N].
 
     Raises
     ------
     InputError
-        As `notch_load`.
+        As `notch_load`, or if the set-up holds arrays.
 
     Examples
     --------
@@ -404,11 +454,13 @@ def load_interval(band: Band, barrel: Barrel, conditions: Conditions | None = No
     """
     given = conditions or Conditions()
     warmth = temperature_factor(given.temperature, given.test_temperature)
+    rolling = given.friction_of(barrel)
+    single("the load", notch_load(band, barrel), 0, np.inf, "N")
 
     def load(stiffness: float = given.tube_stiffness.best, heat: float = warmth.best,
              longer: float = given.batch_length_spread.best,
              aged: float = given.ageing_loss.best,
-             friction: float = given.sheave_friction.best) -> float:
+             friction: float = rolling.best) -> float:
         pulling = replace(band, rubber=scaled(band.rubber, stiffness * heat * (1 - aged)),
                           relaxed_length=band.relaxed_length + longer)
         return float(notch_load(pulling, replace(barrel, sheave_friction=friction)))
@@ -421,7 +473,7 @@ def load_interval(band: Band, barrel: Barrel, conditions: Conditions | None = No
         "temperature": ends("heat", warmth),
         "batch_length_spread": ends("longer", given.batch_length_spread),
         "ageing_loss": ends("aged", given.ageing_loss),
-        "sheave_friction": ends("friction", given.sheave_friction),
+        "sheave_friction": ends("friction", rolling),
     }
     return LoadInterval(combine(load(), effects), effects)
 
@@ -447,12 +499,14 @@ class Loading:
         How far ahead of the notch the hands take hold first [m]: the wishbone, or with a load
         assist its handle.
     reach_spare : float or ndarray
-        The diver's reach less `first_reach` [m]; negative means that they do not reach it.
+        The diver's reach less the farther of `first_reach` and `hand_over_reach` [m]; negative
+        means that they do not reach it.
     hand_over_load : float or ndarray
         Pull at the moment when the assist is hooked on and the hands change over to the
         wishbone [N]. Without an assist, the pull when the wishbone leaves its rest.
     hand_over_reach : float or ndarray
-        How far ahead of the notch the wishbone is at that moment [m].
+        How far ahead of the notch the wishbone is at that moment [m]: the assist's length, or
+        without one the whole way.
     cautions : tuple of str
         To be shown with the numbers.
     """
@@ -481,16 +535,17 @@ def loading(diver: Diver, band: Band, barrel: Barrel, assist_length: ArrayLike =
     band, barrel : Band, Barrel
         The set-up; numbers broadcast.
     assist_length : array_like
-        Of the load assist, hook to handle [m]; 0 for none, at most the upper run.
+        Of the load assist, hook to handle [m]; 0 for none, less than `resting_distance`.
 
     Returns
     -------
     Loading
+        Loads [N], distances [m] and cautions.
 
     Raises
     ------
     InputError
-        If the assist is longer than the upper run, or as `notch_load`.
+        If the assist is as long as the way to the resting wishbone, or as `notch_load`.
 
     Notes
     -----
@@ -505,22 +560,27 @@ def loading(diver: Diver, band: Band, barrel: Barrel, assist_length: ArrayLike =
     (461, 396, 0.89)
     """
     assist = numbers("assist_length", assist_length)
+    together(diver, band, barrel, assist_length=assist)
     rest = resting_distance(band, barrel)
     if (assist < 0).any() or np.any(assist >= rest):
-        raise InputError(f"assist_length is {assist.max():.4g} m; accepted is 0 to below "
-                         f"{np.min(rest):.3g} m, the way from the notch to the resting wishbone.")
+        worst = assist.min() if (assist < 0).any() else assist.max()
+        raise InputError(f"assist_length is {worst:.6g} m; accepted is 0 to below "
+                         f"{np.min(rest):.6g} m, the way from the notch to the resting wishbone. "
+                         "Give it in metres: 30 cm is 0.30.")
     load = notch_load(band, barrel)
-    at_hand_over = plain(np.where(assist > 0, assist, np.multiply(rest, 1 - 1e-12)))
-    spare = plain(np.subtract(diver.load_capacity, load))
-    first_reach = plain(np.subtract(rest, assist))
-    reach_spare = plain(np.subtract(diver.reach, first_reach))
+    at_hand_over = plain(np.where(assist > 0, assist, rest))
+    spare = diver.load_capacity - load
+    first_reach = plain(rest - assist)
+    farther = np.maximum(first_reach, at_hand_over)
+    reach_spare = plain(diver.reach - farther)
     cautions = list(CAUTIONS)
     if np.any(spare < 0):
         cautions.insert(0, f"The band pulls with {np.max(kgf_from_newton(load)):.0f} kgf, more "
                            "than this diver brings: cut it longer or take a thinner tube.")
     if np.any(reach_spare < 0):
-        cautions.insert(0, f"The first grip is {np.max(first_reach) * 100:.0f} cm ahead of the "
-                           "notch, out of this diver's reach: use a longer load assist.")
+        cautions.insert(0, f"A grip lies {np.max(farther) * 100:.0f} cm ahead of the notch, out of "
+                           "this diver's reach: use a load assist of another length, at best about "
+                           "half of the way.")
     return Loading(load, spare, first_reach, reach_spare,
                    notch_load(band, barrel, at_hand_over), at_hand_over, tuple(cautions))
 
@@ -544,9 +604,10 @@ def resting_distance(band: Band, barrel: Barrel) -> Any:
     InputError
         If a conventional band is so long that it is slack on the notch.
     """
+    together(band, barrel)
     if barrel.kind == "roller":
         return barrel.upper_run
-    distance = np.asarray(barrel.upper_run - np.asarray(band.relaxed_length))
+    distance = np.asarray(barrel.upper_run - band.relaxed_length)
     if (distance <= 0).any():
         raise InputError("The relaxed leg reaches the notch, so the band would be slack there; "
                          "cut it shorter.")

@@ -1,7 +1,7 @@
 """Refusals: one clear sentence for every input that cannot be right."""
 
 from collections.abc import Iterable
-from contextlib import suppress
+from dataclasses import fields, is_dataclass
 from difflib import get_close_matches
 from numbers import Number
 from typing import Any
@@ -45,16 +45,20 @@ def numbers(name: str, value: ArrayLike) -> FloatArray:
         raise InputError(f"{name} is not a regular table of numbers; give one number, or "
                          "equally long rows of numbers.") from problem
     if given.dtype == object and all(isinstance(item, Number) for item in given.flat):
-        with suppress(TypeError, OverflowError):
+        try:
             given = given.astype(float)
+        except OverflowError:
+            given = np.array(np.inf)
+        except TypeError:
+            given = np.array("")
     if given.dtype.kind not in "iuf" or _holds_truth(value) or np.ma.is_masked(value):
         raise InputError(f"{name} is {_shown(value)}; a number is accepted here, or an array of "
                          "numbers.")
     with np.errstate(over="ignore"):
         given = given.astype(float)
     if not np.isfinite(given).all():
-        raise InputError(f"{name} holds a value that is not finite ({_shown(value)}); give real "
-                         "numbers only.")
+        raise InputError(f"{name} holds a value that is not finite, or too large "
+                         f"({_shown(value)}); give real numbers only.")
     return given
 
 
@@ -164,11 +168,13 @@ def settle(part: Any, name: str, low: float, high: float, unit: str, hint: str =
     object.__setattr__(part, name, within(name, getattr(part, name), low, high, unit, hint))
 
 
-def together(**values: Any) -> None:
+def together(*parts: Any, **values: Any) -> None:
     """Refuse arrays that do not broadcast against each other.
 
     Parameters
     ----------
+    *parts : object
+        Dataclasses: the arrays among their attributes count, and those of dataclasses within.
     **values : array_like
         Each under the name that the message gives it.
 
@@ -178,6 +184,8 @@ def together(**values: Any) -> None:
         With the names and shapes of the arrays.
     """
     shapes = {name: np.shape(value) for name, value in values.items() if np.ndim(value)}
+    for part in parts:
+        shapes |= _shapes(part)
     try:
         np.broadcast_shapes(*shapes.values())
     except ValueError as problem:
@@ -185,6 +193,17 @@ def together(**values: Any) -> None:
                             for name, shape in shapes.items())
         raise InputError(f"The arrays {told} values do not fit together; give one number or "
                          "equally many of each.") from problem
+
+
+def _shapes(part: Any) -> dict[str, tuple[int, ...]]:
+    found: dict[str, tuple[int, ...]] = {}
+    for field in fields(part):
+        value = getattr(part, field.name)
+        if is_dataclass(value):
+            found |= _shapes(value)
+        elif isinstance(value, np.ndarray):
+            found[f"{type(part).__name__}.{field.name}"] = value.shape
+    return found
 
 
 def nearest(given: str, known: Iterable[str], how_many: int = 3) -> str:
