@@ -513,7 +513,8 @@ class ShootingLine:
     diameter : float or array_like
         [m], 0.0005 to 0.005.
     wraps : int or array_like
-        How often it runs from the muzzle back to the line release and forward again, 0 to 6.
+        How often it runs from the muzzle back to the line release and forward again [1], a whole
+        number, 0 to 6.
     breaking_strength : float or array_like
         Of the straight line, from its spool [N], 50 to 20000. Published values for one nominal
         diameter differ by a factor of 2.5: read your spool.

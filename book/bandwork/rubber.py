@@ -367,7 +367,7 @@ class Gent(RubberLaw):
     Notes
     -----
     A.N. Gent, Rubber Chem. Technol. 69 (1996) 59-61. Defined below `limiting_stretch`. Good at
-    large stretch, 10 to 30 % too soft below stretch 2.5 on Treloar's test.
+    large stretch, 13 to 35 % too soft below stretch 2.5 on Treloar's test.
     """
 
     mu: Any
@@ -588,7 +588,8 @@ class RubberFit:
     rubber : RubberLaw
         The law with its fitted parameters.
     standard_errors : tuple of float
-        One a parameter, in that parameter's unit, from the curvature of the least squares.
+        One a parameter [that parameter's unit], from the curvature of the least squares; inf
+        where the points cannot tell the parameters apart.
     residual : float
         Root mean square of measured less fitted stress [Pa].
     worst : float
