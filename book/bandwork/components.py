@@ -231,8 +231,8 @@ class Fitting:
 
 def _usual(name: str) -> Fitting:
     """Return the handbook's usual handle or muzzle."""
-    return Fitting(name, *(lookup(f"{name}.{what}").value
-                           for what in ("mass", "volume", "position")))
+    return Fitting(name, lookup(f"{name}.mass").value, lookup(f"{name}.volume").value,
+                   lookup(f"{name}.position").value)
 
 
 @dataclass(frozen=True)
