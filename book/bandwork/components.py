@@ -13,7 +13,17 @@ from numpy.typing import ArrayLike
 from bandwork import water
 from bandwork.handbook import lookup
 from bandwork.rubber import ROUNDING, RubberLaw, handbook_rubber
-from bandwork.validation import InputError, numbers, plain, settle, single, together, within
+from bandwork.validation import (
+    InputError,
+    numbers,
+    of_kind,
+    plain,
+    settle,
+    shown,
+    single,
+    together,
+    within,
+)
 
 RELAXED_LENGTHS = (0.05, 3.0)
 """Accepted relaxed lengths of a leg [m]."""
@@ -76,6 +86,7 @@ class Band:
         settle(self, "bore", 0, 0.029, "m", _METRES.format("3 mm", "0.003"))
         settle(self, "relaxed_length", *RELAXED_LENGTHS, "m", _METRES.format("65 cm", "0.65"))
         settle(self, "density", 800, 1500, "kg/m3")
+        of_kind(RubberLaw, rubber=self.rubber)
         together(self)
         if np.any(self.bore >= self.outer_diameter):
             raise InputError("bore is not smaller than outer_diameter, so there is no wall left; "
@@ -84,9 +95,6 @@ class Band:
         if not legs.is_integer():
             raise InputError(f"legs is {legs:g}; accepted is a whole number from 1 to 8. {_LEGS}")
         object.__setattr__(self, "legs", int(legs))
-        if not isinstance(self.rubber, RubberLaw):
-            raise InputError(f"rubber is {self.rubber!r}; give a rubber law, such as "
-                             "NeoHookean(0.3e6).")
 
     @property
     def cross_section(self) -> Any:
@@ -136,12 +144,12 @@ class Band:
     def _pulled(self, name: str, path_length: ArrayLike) -> Any:
         """Return the stretch ratio, if the rubber law is a rubber's up to there."""
         ratio = self._ratio(name, path_length)
-        self.rubber.engineering_stress(ratio)
         usable = self.rubber.usable_stretch
         if np.any(ratio > usable):
-            raise InputError(f"{name} stretches the band to {np.max(ratio):.4g} times its length; "
-                             f"beyond {np.min(usable):.3g} the stress of this {self.rubber.name} "
-                             "law falls, which no rubber's does. Fit another law.")
+            raise InputError(f"{name} stretches the band to {np.max(ratio):.6g} times its relaxed "
+                             f"length; accepted is up to {np.min(usable):.6g}, where the stress of "
+                             f"this {self.rubber.name} law ends or falls. Cut the band longer, or "
+                             "fit another law.")
         return ratio
 
     def force(self, path_length: ArrayLike) -> Any:
@@ -309,7 +317,8 @@ class Barrel:
     def __post_init__(self) -> None:
         settle(self, "length", 0.3, 2, "m", _METRES.format("a 120 cm barrel", "1.20"))
         if not isinstance(self.kind, str) or self.kind not in get_args(BarrelKind):
-            raise InputError(f"kind is {self.kind!r}; accepted are 'roller' and 'conventional'.")
+            raise InputError(f"kind is {shown(self.kind)}; accepted are 'roller' and "
+                             "'conventional'.")
         settle(self, "roller_offset", -0.1, 0.3, "m")
         settle(self, "notch_position", -0.3, 0.5, "m")
         settle(self, "anchor_position", -0.3, 0.5, "m")
@@ -323,8 +332,8 @@ class Barrel:
         if np.any(np.asarray(self.wall) > np.asarray(self.outer_diameter) / 2):
             raise InputError("wall is more than half of outer_diameter, so the tube has no room "
                              "for it; a solid stick has a wall of half its diameter.")
-        if self.material not in get_args(Material):
-            raise InputError(f"material is {self.material!r}; accepted are "
+        if not isinstance(self.material, str) or self.material not in get_args(Material):
+            raise InputError(f"material is {shown(self.material)}; accepted are "
                              f"{', '.join(get_args(Material))}.")
         for place in ("notch", "anchor") if self.kind == "roller" else ("notch",):
             run = np.asarray(self.length + self.roller_offset
@@ -545,7 +554,7 @@ class ShootingLine:
         settle(self, "diameter", 0.0005, 0.005, "m", _METRES.format("1.7 mm", "0.0017"))
         settle(self, "wraps", 0, 6, "")
         if np.any(self.wraps != np.round(self.wraps)):
-            raise InputError(f"wraps is {self.wraps!r}; accepted is a whole number, 0 to 6.")
+            raise InputError(f"wraps is {shown(self.wraps)}; accepted is a whole number, 0 to 6.")
         settle(self, "breaking_strength", 50, 20000, "N",
                "Give it in newtons: 200 kgf is 1961.")
         settle(self, "stiffness", 100, 1e6, "N")

@@ -13,7 +13,7 @@ from importlib.resources import files
 import numpy as np
 
 from bandwork.interval import Interval
-from bandwork.validation import FloatArray, InputError, nearest
+from bandwork.validation import FloatArray, InputError, nearest, shown
 
 NO_SOURCE = "no published source"
 """What stands in the source column of a value that nobody has published, as far as we know."""
@@ -122,10 +122,10 @@ def lookup(key: str) -> Entry:
     """
     rows = _rows()
     if not isinstance(key, str):
-        raise InputError(f"key is {key!r}; give the name of a handbook row in quotes, such as "
+        raise InputError(f"key is {shown(key)}; give the name of a handbook row in quotes, such as "
                          "'rubber.density'.")
     if key not in rows:
-        raise InputError(f"The handbook has no row {key!r}; nearest: {nearest(key, rows)}. "
+        raise InputError(f"The handbook has no row {shown(key)}; nearest: {nearest(key, rows)}. "
                          "`bandwork handbook` lists them all.")
     return rows[key]
 

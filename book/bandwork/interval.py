@@ -2,9 +2,12 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import inf
 
-from bandwork.validation import InputError, numbers, single
+import numpy as np
+
+from bandwork.validation import InputError, shown, single, within
+
+_MOST = 1e100
 
 
 @dataclass(frozen=True)
@@ -14,7 +17,7 @@ class Interval:
     Parameters
     ----------
     low, best, high : float
-        In ascending order [any one unit]; equal values are allowed.
+        In ascending order [any one unit], up to 1e100 either way; equal values are allowed.
 
     Raises
     ------
@@ -28,7 +31,7 @@ class Interval:
 
     def __post_init__(self) -> None:
         for name in ("low", "best", "high"):
-            object.__setattr__(self, name, single(name, getattr(self, name), -inf, inf, ""))
+            object.__setattr__(self, name, single(name, getattr(self, name), -_MOST, _MOST, ""))
         if not self.low <= self.best <= self.high:
             raise InputError(f"The interval {self.low:g}, {self.best:g}, {self.high:g} is not in "
                              "ascending order; give low, best, high.")
@@ -81,14 +84,20 @@ def combine(best: float, ends: dict[str, tuple[float, float]]) -> Interval:
     Raises
     ------
     InputError
-        If a value is not a finite number.
+        If a value is not a finite number, or an input has not two ends.
 
     Examples
     --------
     >>> combine(100.0, {"a": (97.0, 103.0), "b": (96.0, 104.0)})
     Interval(low=95.0, best=100.0, high=105.0)
     """
-    moved = [numbers(name, pair) - best for name, pair in ends.items()]
-    below = sum(max(0.0, -change.min()) ** 2 for change in moved) ** 0.5
-    above = sum(max(0.0, change.max()) ** 2 for change in moved) ** 0.5
-    return Interval(best - below, best, best + above)
+    best = single("best", best, -_MOST, _MOST, "")
+    below = above = 0.0
+    for name, pair in ends.items():
+        moved = np.asarray(within(name, pair, -_MOST, _MOST, "")) - best
+        if moved.shape != (2,):
+            raise InputError(f"{name} is {shown(pair)}; give the result at its low and at its high "
+                             "end, two numbers.")
+        below += max(0.0, -moved.min()) ** 2
+        above += max(0.0, moved.max()) ** 2
+    return Interval(best - below**0.5, best, best + above**0.5)

@@ -22,8 +22,10 @@ from bandwork.validation import (
     FloatArray,
     InputError,
     numbers,
+    of_kind,
     plain,
     settle,
+    shown,
     together,
     within,
 )
@@ -512,9 +514,9 @@ def inverse_langevin(x: ArrayLike) -> Any:
     y = np.asarray(within("x", x, 0, 1 - 1e-12, "", "At 1 the chain is straight."))
     b = y * (3 - y**2) / (1 - y**2)
     for _ in range(8):
-        many = np.clip(b, _SMALL, 350.0)
+        many = np.maximum(b, _SMALL)
         slope = np.where(b < _SMALL, 1 / 3 - b**2 / 15,
-                         np.where(b < 350.0, 1 / many**2 - 1 / np.sinh(many) ** 2, b**-2.0))
+                         1 / many**2 - 1 / np.sinh(np.minimum(many, 300.0)) ** 2)
         b = np.maximum(b - (_langevin(b) - y) / slope, 0.0)
     return plain(b)
 
@@ -654,13 +656,13 @@ def fit_rubber(stretch_ratio: ArrayLike, engineering_stress: ArrayLike,
     """
     if not any(law is known for known in LAWS.values()):
         accepted = ", ".join(known.__name__ for known in LAWS.values())
-        raise InputError(f"law is {law!r}; accepted are {accepted}.")
+        raise InputError(f"law is {shown(law)}; accepted are {accepted}.")
     s = numbers("stretch_ratio", stretch_ratio).ravel()
     stress = numbers("engineering_stress", engineering_stress).ravel()
     names = list(law.parameters)
     if len(s) != len(stress):
-        raise InputError(f"There are {len(s)} stretch ratios and {len(stress)} stresses; give one "
-                         "stress for each stretch ratio.")
+        raise InputError(f"stretch_ratio holds {len(s)} values and engineering_stress "
+                         f"{len(stress)}; give one stress for each stretch ratio.")
     if len(s) <= len(names):
         raise InputError(f"{len(s)} points cannot fix the {len(names)} parameters of the "
                          f"{law.name} law; measure at least {len(names) + 1}.")
@@ -780,8 +782,7 @@ def scaled(rubber: RubberLaw, factor: float) -> RubberLaw:
     InputError
         If `factor` lies outside its range, or takes a parameter out of its own.
     """
-    if not isinstance(rubber, RubberLaw):
-        raise InputError(f"rubber is {rubber!r}; give a rubber law, such as NeoHookean(0.3e6).")
+    of_kind(RubberLaw, rubber=rubber)
     times = within("factor", factor, 0.1, 10, "")
     together(rubber, factor=times)
     return type(rubber)(**{name: np.multiply(value, times)

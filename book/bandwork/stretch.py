@@ -28,7 +28,16 @@ from bandwork.rubber import (
     scaled,
 )
 from bandwork.units import kgf_from_newton
-from bandwork.validation import InputError, numbers, plain, single, together, within
+from bandwork.validation import (
+    InputError,
+    numbers,
+    of_kind,
+    plain,
+    shown,
+    single,
+    together,
+    within,
+)
 
 __all__ = [
     "ArrudaBoyce",
@@ -104,8 +113,10 @@ def notch_load(band: Band, barrel: Barrel, short_of_notch: ArrayLike = 0.0,
     >>> round(notch_load(band, Barrel(length=1.20)))
     461
     """
-    if direction not in ("loading", "driving"):
-        raise InputError(f"direction is {direction!r}; accepted are 'loading' and 'driving'.")
+    of_kind(Band, band=band)
+    of_kind(Barrel, barrel=barrel)
+    if not isinstance(direction, str) or direction not in ("loading", "driving"):
+        raise InputError(f"direction is {shown(direction)}; accepted are 'loading' and 'driving'.")
     ahead = numbers("short_of_notch", short_of_notch)
     together(band, barrel, short_of_notch=ahead)
     upper = np.asarray(barrel.upper_run - ahead)
@@ -165,6 +176,8 @@ def stored_energy(band: Band, barrel: Barrel) -> Any:
     >>> round(stored_energy(band, Barrel(length=1.20)))
     365
     """
+    of_kind(Band, band=band)
+    of_kind(Barrel, barrel=barrel)
     return band.energy(barrel.resting_path(band.relaxed_length), barrel.loaded_path)
 
 
@@ -230,6 +243,7 @@ def cut_length_for_load(load: ArrayLike, barrel: Barrel, outer_diameter: ArrayLi
     >>> round(cut_length_for_load(461, Barrel(length=1.20), 0.016, 0.003), 2)
     0.65
     """
+    of_kind(Barrel, barrel=barrel)
     wanted = numbers("load", load)
     if (wanted <= 0).any():
         raise InputError(f"load is {wanted.min():.4g} N; accepted is more than 0. Give the pull "
@@ -370,9 +384,7 @@ class Conditions:
             given = getattr(self, name)
             if given is None and name == "sheave_friction":
                 continue
-            if not isinstance(given, Interval):
-                raise InputError(f"{name} is {given!r}; give its low, best and high value, such as "
-                                 "Interval(0.9, 1.0, 1.1).")
+            of_kind(Interval, **{name: given})
             within(name, [given.low, given.best, given.high], low, high, unit)
 
     def friction_of(self, barrel: Barrel) -> Interval:
@@ -452,7 +464,9 @@ def load_interval(band: Band, barrel: Barrel, conditions: Conditions | None = No
     >>> result.widest
     'tube_stiffness'
     """
-    given = conditions or Conditions()
+    given = Conditions() if conditions is None else conditions
+    of_kind(Conditions, conditions=given)
+    of_kind(Barrel, barrel=barrel)
     warmth = temperature_factor(given.temperature, given.test_temperature)
     rolling = given.friction_of(barrel)
     single("the load", notch_load(band, barrel), 0, np.inf, "N")
@@ -559,9 +573,10 @@ def loading(diver: Diver, band: Band, barrel: Barrel, assist_length: ArrayLike =
     >>> round(got.load), round(got.hand_over_load), round(got.first_reach, 2)
     (461, 396, 0.89)
     """
+    of_kind(Diver, diver=diver)
     assist = numbers("assist_length", assist_length)
+    rest = np.asarray(resting_distance(band, barrel))
     together(diver, band, barrel, assist_length=assist)
-    rest = resting_distance(band, barrel)
     if (assist < 0).any() or np.any(assist >= rest):
         worst = assist.min() if (assist < 0).any() else assist.max()
         raise InputError(f"assist_length is {worst:.6g} m; accepted is 0 to below "
@@ -604,6 +619,8 @@ def resting_distance(band: Band, barrel: Barrel) -> Any:
     InputError
         If a conventional band is so long that it is slack on the notch.
     """
+    of_kind(Band, band=band)
+    of_kind(Barrel, barrel=barrel)
     together(band, barrel)
     if barrel.kind == "roller":
         return barrel.upper_run

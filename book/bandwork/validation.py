@@ -52,13 +52,13 @@ def numbers(name: str, value: ArrayLike) -> FloatArray:
         except TypeError:
             given = np.array("")
     if given.dtype.kind not in "iuf" or _holds_truth(value) or np.ma.is_masked(value):
-        raise InputError(f"{name} is {_shown(value)}; a number is accepted here, or an array of "
+        raise InputError(f"{name} is {shown(value)}; a number is accepted here, or an array of "
                          "numbers.")
     with np.errstate(over="ignore"):
         given = given.astype(float)
     if not np.isfinite(given).all():
         raise InputError(f"{name} holds a value that is not finite, or too large "
-                         f"({_shown(value)}); give real numbers only.")
+                         f"({shown(value)}); give real numbers only.")
     return given
 
 
@@ -144,6 +144,27 @@ def single(name: str, value: Any, low: float, high: float, unit: str, hint: str 
         raise InputError(f"{name} holds {given.size} values; one number is accepted here. Call "
                          "once for each.")
     return given
+
+
+def of_kind(kind: type, **values: Any) -> None:
+    """Refuse values that are no instance of a class.
+
+    Parameters
+    ----------
+    kind : type
+        What is accepted, such as `Band`.
+    **values : object
+        Each under the name that the message gives it.
+
+    Raises
+    ------
+    InputError
+        With the first value that is something else.
+    """
+    for name, value in values.items():
+        if not isinstance(value, kind):
+            raise InputError(f"{name} is {shown(value)}; a {kind.__name__} is accepted here. "
+                             "Check the order of what you gave, or name it.")
 
 
 def settle(part: Any, name: str, low: float, high: float, unit: str, hint: str = "") -> None:
@@ -233,7 +254,19 @@ def _holds_truth(value: Any) -> bool:
     return isinstance(value, (bool, np.bool_))
 
 
-def _shown(value: Any) -> str:
+def shown(value: Any) -> str:
+    """Return how a value looks, short enough for a message.
+
+    Parameters
+    ----------
+    value : object
+        Anything.
+
+    Returns
+    -------
+    str
+        On one line, at most 40 characters.
+    """
     try:
         text = " ".join(repr(value).split())
     except ValueError:
