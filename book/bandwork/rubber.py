@@ -97,9 +97,10 @@ class RubberLaw(ABC):
         to 4 % before the turn.
         """
         shape = np.broadcast_shapes(*map(np.shape, self._values().values()))
-        along = np.geomspace(1.0, np.broadcast_to(self._last, shape), 128)
+        along = np.geomspace(1.0, np.broadcast_to(self._last, shape), 256)
         rises = np.diff(self._stress(along), axis=0) > 0
-        turn = np.where(rises.all(axis=0), len(rises), np.argmin(rises, axis=0))
+        turn = np.maximum(np.argmin(rises, axis=0) - 1, 0)
+        turn = np.where(rises.all(axis=0), len(rises), turn)
         return plain(np.take_along_axis(along, turn[None], axis=0)[0])
 
     @classmethod

@@ -163,7 +163,7 @@ def of_kind(kind: type, **values: Any) -> None:
     """
     for name, value in values.items():
         if not isinstance(value, kind):
-            raise InputError(f"{name} is {shown(value)}; a {kind.__name__} is accepted here. "
+            raise InputError(f"{name} is {shown(value)}; accepted here is {kind.__name__}(...). "
                              "Check the order of what you gave, or name it.")
 
 

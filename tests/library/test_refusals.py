@@ -12,7 +12,6 @@ from bandwork.components import Band, Barrel, Diver
 from bandwork.handbook import lookup, treloar_tension
 from bandwork.interval import Interval, combine
 from bandwork.rubber import (
-    LAWS,
     ArrudaBoyce,
     Gent,
     GentGent,
@@ -37,7 +36,7 @@ from bandwork.stretch import (
     stored_energy,
     temperature_factor,
 )
-from bandwork.validation import numbers, together, within
+from bandwork.validation import numbers, within
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
@@ -206,7 +205,8 @@ def test_a_refusal_names_the_value_the_range_and_what_to_do():
     (lambda: Band(0.016, 0.003, 0.65, legs=2.5), "whole number"),
     (lambda: Band(0.016, 0.003, 0.65, legs=9), "legs is 9; accepted is 1 to 8"),
     (lambda: Band(0.016, 0.003, 0.65, legs=[2, 4]), "legs holds 2 values"),
-    (lambda: Band(0.016, 0.003, 0.65, rubber="latex"), "rubber is 'latex'; a RubberLaw"),
+    (lambda: Band(0.016, 0.003, 0.65, rubber="latex"),
+     "rubber is 'latex'; accepted here is RubberLaw"),
     (lambda: Band(0.016, 0.003, 0.65, density=0.95), "density is 0.95 kg/m3"),
     (lambda: BAND.force(0.6), "slack: path_length is 0.923076923 times"),
     (lambda: BAND.force(0.65 * 9.5), "9.5 times its relaxed length; accepted is up to 8.98421"),
@@ -220,7 +220,7 @@ def test_a_refusal_names_the_value_the_range_and_what_to_do():
     (lambda: Diver(450, 90), "85 cm is 0.85"),
     (lambda: NeoHookean(0.3), "0.25 MPa is 0.25e6"),
     (lambda: Gent(3e5, 0.01), "jm is 0.01; accepted is 0.1 to 1e\\+06"),
-    (lambda: notch_load(BARREL, BAND), "band is Barrel.*; a Band is accepted"),
+    (lambda: notch_load(BARREL, BAND), "band is Barrel.*; accepted here is Band"),
     (lambda: notch_load(BAND, BARREL, 1.2), "behind the notch or past the muzzle"),
     (lambda: notch_load(BAND, BARREL, -0.1), "behind the notch or past the muzzle"),
     (lambda: notch_load(BAND, BARREL, direction="up"), "accepted are 'loading' and 'driving'"),
@@ -235,7 +235,7 @@ def test_a_refusal_names_the_value_the_range_and_what_to_do():
     (lambda: temperature_factor(50), "temperature is 50 degrees Celsius; accepted is -2 to 45"),
     (lambda: temperature_factor([10, 20]), "temperature holds 2 values; one number"),
     (lambda: relaxation_factor(5), "seconds_loaded is 5 s; accepted is 10"),
-    (lambda: Conditions(tube_stiffness=1.2), "tube_stiffness is 1.2; a Interval"),
+    (lambda: Conditions(tube_stiffness=1.2), "tube_stiffness is 1.2; accepted here is Interval"),
     (lambda: Conditions(ageing_loss=Interval(0, 0, 2)), "ageing_loss is 2; accepted is 0 to 0.5"),
     (lambda: load_interval(Band(0.016, 0.003, [0.6, 0.65]), BARREL), "the load holds 2 values"),
     (lambda: returned_energy(Band(0.016, 0.003, [0.6, 0.65]), BARREL), "energy holds 2 values"),
@@ -250,8 +250,3 @@ def test_a_refusal_names_the_value_the_range_and_what_to_do():
 def test_a_likely_slip_gets_its_own_sentence(call, said):
     with pytest.raises(InputError, match=said):
         call()
-
-
-@pytest.mark.parametrize("law", LAWS.values())
-def test_arrays_that_fit_together_are_no_refusal(law):
-    together(law(*(accepted.start for accepted in law.parameters.values())), x=[1.0], y=[1, 2, 3])
