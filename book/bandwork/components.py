@@ -218,6 +218,11 @@ class Fitting:
     position : float or array_like
         Of its middle along the barrel, from the handle's end of the tube, forward positive [m],
         -1 to 3.
+    height : float or array_like
+        Of its middle above the tube's axis [m], -0.5 to 0.5; a grip below the tube is negative.
+    gas_share : float or array_like
+        Part of the volume that is soft gas at the surface and shrinks with depth, as in foam or an
+        air bag [1], 0 to 1.
 
     Raises
     ------
@@ -229,18 +234,24 @@ class Fitting:
     mass: Any
     volume: Any
     position: Any
+    height: Any = 0.0
+    gas_share: Any = 0.0
 
     def __post_init__(self) -> None:
-        within(f"mass of {self.name}", self.mass, 0, 10, "kg", _KILOGRAMS)
-        within(f"volume of {self.name}", self.volume, 0, 0.01, "m3", _CUBIC_METRES)
-        within(f"position of {self.name}", self.position, -1, 3, "m",
-               _METRES.format("30 cm", "0.30"))
+        for what, low, high, unit, hint in (
+                ("mass", 0, 10, "kg", _KILOGRAMS), ("volume", 0, 0.01, "m3", _CUBIC_METRES),
+                ("position", -1, 3, "m", _METRES.format("30 cm", "0.30")),
+                ("height", -0.5, 0.5, "m", _METRES.format("5 cm", "0.05")),
+                ("gas_share", 0, 1, "", "")):
+            given = within(f"{what} of {self.name}", getattr(self, what), low, high, unit, hint)
+            object.__setattr__(self, what, given)
+        together(self)
 
 
 def _usual(name: str) -> Fitting:
     """Return the handbook's usual handle or muzzle."""
     return Fitting(name, lookup(f"{name}.mass").value, lookup(f"{name}.volume").value,
-                   lookup(f"{name}.position").value)
+                   lookup(f"{name}.position").value, lookup(f"{name}.height").value)
 
 
 @dataclass(frozen=True)
@@ -285,6 +296,8 @@ class Barrel:
         tube's front end.
     others : tuple of Fitting
         Reel, ballast, float and the like.
+    plug_length : float or array_like
+        How much of the bore a plug at either end fills [m], 0 to 0.3; 0 for none.
 
     Raises
     ------
@@ -313,6 +326,7 @@ class Barrel:
     handle: Fitting = field(default_factory=lambda: _usual("handle"))
     muzzle: Fitting = field(default_factory=lambda: _usual("muzzle"))
     others: tuple[Fitting, ...] = ()
+    plug_length: Any = _handbook("plug.length")
 
     def __post_init__(self) -> None:
         settle(self, "length", 0.3, 2, "m", _METRES.format("a 120 cm barrel", "1.20"))
@@ -328,6 +342,7 @@ class Barrel:
         settle(self, "sheave_friction", 0, 1, "")
         settle(self, "outer_diameter", 0.015, 0.12, "m", _METRES.format("28 mm", "0.028"))
         settle(self, "wall", 1e-4, 0.06, "m", _METRES.format("1.5 mm", "0.0015"))
+        settle(self, "plug_length", 0, 0.3, "m", _METRES.format("2 cm", "0.02"))
         together(self)
         if np.any(np.asarray(self.wall) > np.asarray(self.outer_diameter) / 2):
             raise InputError("wall is more than half of outer_diameter, so the tube has no room "
