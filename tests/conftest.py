@@ -1,4 +1,9 @@
-"""What all tests share: the count of outside checks at the end of a run."""
+"""What all tests share: invented inputs that repeat, and the count of outside checks."""
+
+from hypothesis import settings
+
+settings.register_profile("repeatable", derandomize=True, deadline=None, database=None)
+settings.load_profile("repeatable")
 
 
 def pytest_terminal_summary(terminalreporter):

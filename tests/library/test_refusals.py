@@ -150,7 +150,7 @@ def answers_or_refuses(call, values, wrong=None):
 
 
 @pytest.mark.parametrize(("name", "wrong"), EVERY)
-@settings(max_examples=25, deadline=None, derandomize=True, database=None)
+@settings(max_examples=25)
 @given(value=nasty)
 @example(value=float("nan"))
 @example(value=float("inf"))
@@ -167,7 +167,7 @@ def test_one_wrong_input(name, wrong, value):
 
 
 @pytest.mark.parametrize("name", CALLS)
-@settings(max_examples=25, deadline=None, derandomize=True, database=None)
+@settings(max_examples=25)
 @given(data=st.data())
 def test_all_inputs_wrong(name, data):
     call, right = CALLS[name]
