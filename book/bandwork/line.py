@@ -152,8 +152,9 @@ class WrapRisk:
     Attributes
     ----------
     verdict : str or ndarray
-        A word, without a unit [1]. "impossible": the drag of this swing cannot do it. "possible": it does when it also
-        stretches line and bungee. "likely": the slack alone is enough, at any speed.
+        A word, without a unit [1]. "impossible": the drag of this swing cannot do it.
+        "possible": it does when it also stretches line and bungee. "likely": the slack alone
+        is enough, at any speed.
     slack_needed : float or ndarray
         Extra length in one run with which it happens [m].
     slack_limit : float or ndarray
