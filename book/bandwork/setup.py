@@ -648,3 +648,178 @@ def predict_many(setup: Setup, quarry: Quarry | None = None,
         if progress is not None:
             progress(rows.stop, total)
     return filled
+
+
+@dataclass(frozen=True)
+class Change:
+    """One input or one result of two set-ups side by side.
+
+    Attributes
+    ----------
+    name : str
+        Of an input, such as "band.relaxed_length", or of an attribute of `Prediction`.
+    old, new : object
+        Its two values; numbers in SI.
+    difference : float or None
+        New less old [the number's unit]; None for what is no number.
+    sentence : str
+        The same in words, in kgf, cm and m/s.
+    """
+
+    name: str
+    old: Any
+    new: Any
+    difference: float | None
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """What changes from one set-up to another.
+
+    Attributes
+    ----------
+    inputs : tuple of Change
+        What differs between the two.
+    results : tuple of Change
+        Every result, in the order of `Prediction`, changed or not.
+    cautions : tuple of str
+        Of the new set-up.
+    """
+
+    inputs: tuple[Change, ...]
+    results: tuple[Change, ...]
+    cautions: tuple[str, ...]
+
+    def __str__(self) -> str:
+        """Return the inputs that differ and the results that change, a sentence each."""
+        moved = [one for one in self.results if one.old != one.new]
+        lines = [fill(one.sentence, 92, subsequent_indent="  ") for one in (*self.inputs, *moved)]
+        lines = lines or ["The two set-ups are alike."]
+        return "\n".join([*lines, "Cautions:",
+                          *(fill(f"! {one}", 92, subsequent_indent="  ")
+                            for one in self.cautions)])
+
+
+def _times(factor: float) -> Callable[[float], float]:
+    return lambda value: value * factor
+
+
+_SAME, _HUNDRED, _THOUSAND = _times(1), _times(100), _times(1000)
+_WORDS: dict[str, tuple[str, str, Callable[[Any], Any], int, str, str]] = {
+    "load": ("load at the notch", "kgf", kgf_from_newton, 1, "harder to load", "easier to load"),
+    "load_spare": ("spare strength of the diver", "kgf", kgf_from_newton, 1, "more in hand",
+                   "less in hand"),
+    "first_reach": ("first grip ahead of the notch", "cm", _HUNDRED, 0, "a longer reach",
+                    "a shorter reach"),
+    "reach_spare": ("spare reach of the diver", "cm", _HUNDRED, 0, "easier to take hold of",
+                    "harder to take hold of"),
+    "hand_over_load": ("pull at the hand-over", "kgf", kgf_from_newton, 1, "harder to hook on",
+                       "easier to hook on"),
+    "stored_energy": ("stored energy", "J", _SAME, 0, "more to shoot with", "less to shoot with"),
+    "returned_energy": ("energy that the rubber gives back", "J", _SAME, 0, "more to shoot with",
+                        "less to shoot with"),
+    "muzzle_speed": ("speed at the muzzle", "m/s", _SAME, 1, "faster", "slower"),
+    "efficiency": ("share of the energy that the shaft takes", "%", _HUNDRED, 0,
+                   "better used", "worse used"),
+    "time_on_track": ("time on the track", "ms", _THOUSAND, 0, "later out", "sooner out"),
+    "recoil_speed": ("recoil", "m/s", _SAME, 1, "a harder kick", "a softer kick"),
+    "flex_ratio": ("thrust over what the shaft bears", "times", _SAME, 2, "it bends more",
+                   "it bends less"),
+    "retraction_speed": ("speed at which the rubber retracts", "m/s", _SAME, 0,
+                         "farther from its limit", "nearer to its limit"),
+    "line_length": ("line to cut", "m", _SAME, 2, "more line", "less line"),
+    "reach_from_muzzle": ("reach from the muzzle", "m", _SAME, 2, "farther", "nearer"),
+    "reach_from_diver": ("reach from the diver", "m", _SAME, 2, "farther", "nearer"),
+    "tip_range": ("range that speed and drop are for", "m", _SAME, 2, "farther", "nearer"),
+    "speed_at_reach": ("speed there", "m/s", _SAME, 1, "arrives faster", "arrives slower"),
+    "time_to_reach": ("time to get there", "ms", _THOUSAND, 0, "the fish has longer",
+                      "the fish has less time"),
+    "drop_at_reach": ("drop there", "cm", _HUNDRED, 1, "aim higher", "aim less high"),
+    "energy_at_reach": ("energy there", "J", _SAME, 0, "hits harder", "hits softer"),
+    "practical_range": ("practical range", "m", _SAME, 2, "farther", "nearer"),
+    "net_force_shaft_in": ("lift with the shaft in", "kgf", kgf_from_newton, 2, "lighter in hand",
+                           "heavier in hand"),
+    "net_force_shaft_out": ("lift with the shaft out", "kgf", kgf_from_newton, 2, "floats better",
+                            "floats worse"),
+    "grip_moment": ("moment at the grip", "N m", _SAME, 2, "the muzzle comes up",
+                    "the muzzle goes down"),
+    "angle_shaft_in": ("angle when let go", "degrees", np.degrees, 0, "muzzle higher",
+                       "muzzle lower"),
+    "belt_lead": ("gun in grams of belt lead", "g", _THOUSAND, 0, "heavier to carry",
+                  "lighter to carry"),
+    "end_tension": ("pull at the line's end", "kgf", kgf_from_newton, 0, "a harder stop",
+                    "a softer stop"),
+    "line_margin": ("line's strength over that pull", "times", _SAME, 1, "safer", "less safe"),
+}
+
+
+def compare(a: Setup, b: Setup, quarry: Quarry | None = None,
+            assumptions: Assumptions | None = None) -> Comparison:
+    """Return what changes from set-up `a` to set-up `b`, in numbers and in words.
+
+    Parameters
+    ----------
+    a, b : Setup
+        Two set-ups of single numbers; the words are best where one part differs.
+    quarry, assumptions : Quarry, Assumptions, optional
+        As in `predict`, for both.
+
+    Returns
+    -------
+    Comparison
+
+    Raises
+    ------
+    InputError
+        As `predict`.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> gun = Setup(Band(0.016, 0.003, 0.65), Shaft(0.007, 1.60), Barrel(1.20),
+    ...             ShootingLine(0.0017), Water(), Diver(500, 0.9), assist_length=0.30)
+    >>> told = compare(gun, replace(gun, band=Band(0.016, 0.003, 0.67)))
+    >>> told.inputs[0].sentence
+    'band.relaxed_length goes from 0.65 to 0.67.'
+    >>> told.results[0].sentence
+    'The load at the notch goes from 47.0 to 45.2 kgf, 1.8 less: easier to load.'
+    """
+    old, new = (predict(one, quarry, assumptions) for one in (a, b))
+    results = [_change(one.name, getattr(old, one.name), getattr(new, one.name))
+               for one in fields(Prediction) if one.name not in ("energy", "cautions")]
+    return Comparison(tuple(_differences("", a, b)), tuple(results), new.cautions)
+
+
+def _change(name: str, old: Any, new: Any) -> Change:
+    before, after = (one.best if isinstance(one, Interval) else one for one in (old, new))
+    if name not in _WORDS:
+        told = f"{name.replace('_', ' ')} goes from {before} to {after}." if before != after \
+            else f"{name.replace('_', ' ')} stays {after}."
+        return Change(name, old, new, None, told[0].upper() + told[1:])
+    label, unit, scale, digits, up, down = _WORDS[name]
+    difference = after - before
+    left, right = (f"{float(scale(one)):.{digits}f}" for one in (before, after))
+    moved = float(scale(abs(difference)))
+    if round(moved, digits) == 0:
+        return Change(name, old, new, difference, f"The {label} stays near {right} {unit}.")
+    words = f"{moved:.{digits}f} {'more' if difference > 0 else 'less'}"
+    return Change(name, old, new, difference, f"The {label} goes from {left} to {right} {unit}, "
+                  f"{words}: {up if difference > 0 else down}.")
+
+
+def _differences(place: str, a: Any, b: Any) -> Iterator[Change]:
+    """Yield the inputs that differ, down to the single number."""
+    if type(a) is type(b) and is_dataclass(a):
+        for one in fields(a):
+            name = f"{place}.{one.name}" if place else one.name
+            yield from _differences(name, getattr(a, one.name), getattr(b, one.name))
+    elif type(a) is type(b) and isinstance(a, tuple) and len(a) == len(b):
+        for number, (left, right) in enumerate(zip(a, b, strict=True), 1):
+            yield from _differences(f"{place} {number}", left, right)
+    elif a != b:
+        numeric = isinstance(a, (int, float)) and isinstance(b, (int, float)) \
+            and not isinstance(a, bool)
+        left, right = (f"{one:.6g}" if numeric else shown(one) for one in (a, b))
+        yield Change(place, a, b, b - a if numeric else None,
+                     f"{place} goes from {left} to {right}.")
