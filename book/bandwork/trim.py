@@ -149,8 +149,9 @@ def parts_of(band: Band, shaft: Shaft, barrel: Barrel, line: ShootingLine, water
     Neglected: air in a sealed tube (0.5 g in a usual one), wishbone, knots, bungee, flopper, and
     the friction that shifts rubber over a roller (less than a tenth of it). Taken as
     incompressible: tube (a sealed 28 mm carbon tube loses 0.01 % at 20 m), metal, rubber and
-    plastics (less than 0.2 % at 200 m); the gas of `gas_share` is all that shrinks. The line is
-    counted as `wraps` times there and back between muzzle and notch.
+    plastics (less than 0.2 % at 200 m); the gas of `gas_share` is all that shrinks. The line
+    counts as `wraps` times there and back between muzzle and notch and once more back to the
+    shaft; what `bandwork.line` finds beyond that moves the net force by less than 0.001 N.
     """
     _check(band, shaft, barrel, line, water)
     if state not in get_args(State):
@@ -172,7 +173,7 @@ def parts_of(band: Band, shaft: Shaft, barrel: Barrel, line: ShootingLine, water
     if state != "shaft_out":
         tip = barrel.length + barrel.roller_offset + shaft.overhang
         run = barrel.upper_run
-        line_length = 2 * line.wraps * run
+        line_length = (2 * line.wraps + 1) * run
         line_mass = line.mass_per_length * line_length
         gun += [
             Part("shaft", shaft.mass, shaft.volume, tip - shaft.length / 2,

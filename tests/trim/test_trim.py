@@ -7,6 +7,7 @@ import pytest
 from bandwork import InputError, trim
 from bandwork.components import Band, Barrel, Fitting, Shaft, ShootingLine, Water
 from bandwork.handbook import lookup
+from bandwork.line import laid_length
 from bandwork.trim import (
     Part,
     ascent_work,
@@ -66,9 +67,18 @@ def test_every_part_as_worked_out_by_hand():
     assert shaft.mass == pytest.approx(np.pi / 4 * 0.007**2 * 1.6 * 7800)
     assert shaft.position == pytest.approx(1.2 + 0.02 + 0.25 - 0.8)
     assert shaft.height == pytest.approx(0.014 + 0.0035)
-    assert line.volume == pytest.approx(np.pi / 4 * 0.0017**2 * 2 * 1.19)
+    assert line.volume == pytest.approx(np.pi / 4 * 0.0017**2 * 3 * 1.19)
     assert line.mass == pytest.approx(970 * line.volume)
     assert line.position == pytest.approx(0.03 + 1.19 / 2)
+
+
+@pytest.mark.parametrize("wraps", [0, 1, 2, 3])
+def test_the_line_is_nearly_what_its_own_unit_lays(wraps):
+    line = ShootingLine(0.0017, wraps)
+    counted = by_name(parts_of(*gun(line=line)))["line"].mass
+    laid = laid_length(Barrel(1.2), SHAFT, line) * line.mass_per_length
+    assert (laid - counted) * G * (SEA.density / 970 - 1) == pytest.approx(0, abs=0.001)
+    assert counted == pytest.approx((2 * wraps + 1) * 1.19 * line.mass_per_length)
 
 
 def test_a_fitting_counts_as_a_block_as_long_as_it_is_high():
