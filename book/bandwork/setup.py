@@ -607,7 +607,7 @@ def predict_many(setup: Setup, quarry: Quarry | None = None,
     setup, quarry, assumptions, names, chunk : Setup, Quarry, Assumptions, iterable of str, int
         As in `predict_chunks` [SI units].
     out : dict of str to ndarray, optional
-        Arrays to fill, by name, of as many values as there are set-ups: give files mapped to
+        Arrays to fill, by name, of as many values as there are set-ups [SI]: give files mapped to
         memory (`numpy.lib.format.open_memmap`) when the results are larger than the memory.
     progress : callable, optional
         Called after each chunk with (rows done, rows in all).

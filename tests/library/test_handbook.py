@@ -13,7 +13,7 @@ ROOT = Path(__file__).resolve().parents[2]
 ROWS = list(entries())
 BIBLIOGRAPHY = (ROOT / "book" / "references.bib").read_text(encoding="utf-8")
 CITED = set(re.findall(r"^@\w+\{([^,\s]+)\s*,", BIBLIOGRAPHY, flags=re.MULTILINE))
-UNITS = {"1", "m", "m2", "m3", "kg", "s", "N", "Pa", "J/m3", "kg/m3", "m/s", "m/s2", "rad",
+UNITS = {"1", "m", "m2", "m3", "kg", "s", "N", "Pa", "J", "J/m3", "kg/m3", "m/s", "m/s2", "rad",
          "rad/s"}
 
 each_row = pytest.mark.parametrize("row", ROWS, ids=lambda row: row.key)

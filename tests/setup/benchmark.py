@@ -44,7 +44,7 @@ def memory(rows):
     Four numbers differ from row to row: ten million rows of four doubles are 320 MB by themselves.
     """
     draw = np.random.default_rng(7).uniform
-    setups = Setup(Band(0.016, 0.003, draw(0.60, 0.75, rows)), Shaft(draw(0.0065, 0.008, rows), 1.6),
+    setups = Setup(Band(0.016, 0.003, draw(0.6, 0.75, rows)), Shaft(draw(0.0065, 0.008, rows), 1.6),
                    Barrel(1.2), ShootingLine(0.0017), Water(draw(8, 28, rows)),
                    Diver(draw(300, 600, rows), 0.9), 0.3)
     largest = 0.0
