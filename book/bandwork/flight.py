@@ -748,8 +748,8 @@ def fly_integrated(shaft: Shaft, water: Water, line: ShootingLine | None, muzzle
     >>> round(got.speed, 1), round(got.time, 3), round(got.drop, 3)
     (15.5, 0.155, 0.07)
     """
-    start = single("muzzle_speed", muzzle_speed, 1, _FASTEST, "m/s")
-    up = single("tilt", tilt, -np.pi / 2, np.pi / 2, "rad")
+    start = single("muzzle_speed", muzzle_speed, -np.inf, np.inf, "m/s")
+    up = single("tilt", tilt, -np.inf, np.inf, "rad")
     shot = _shot(shaft, water, line, start, tip_range, up, coefficients)
     c, density = shot.coefficients, water.density
     still = drag_area(shaft, water, line, 0.0, 0.0, c)

@@ -112,6 +112,12 @@ def test_with_hardly_any_growth_it_is_the_exponential_law(growth, area):
         (30 * np.exp(-4 * a), np.expm1(4 * a) / (30 * a)), rel=1e-8)
 
 
+def test_where_hardly_any_speed_is_lost_the_time_keeps_its_digits():
+    a, b, far = 2e-7, 3e-7, 2.0
+    _, time = flight.coast(far, 30.0, 0.5, a / 1025, 1025.0, 2 * b / 1025)
+    assert time * 30 / far - 1 == pytest.approx(a * far / 2 + b * far**2 / 3, rel=1e-5)
+
+
 @given(k=st.floats(0.1, 10), far=flown, speed=speeds)
 def test_coasting_scales_with_size(k, far, speed):
     """Lengths by k at the same density: masses by k^3, areas by k^2, the same speed, k the time."""
@@ -185,6 +191,14 @@ def test_the_range_counts_from_the_tip():
     assert (got.distance, got.speed, got.time, got.drop) == (0, 30, 0, 0)
     assert got.energy == pytest.approx(SHAFT.mass * 450)
     assert got.momentum == pytest.approx(SHAFT.mass * 30)
+
+
+def test_what_slows_the_shaft_works_on_its_mass_and_the_axial_added_mass():
+    along, _ = flight.added_mass(SHAFT, SEA)
+    speed, *_ = flight.integrate_path(
+        lambda x, v: -SEA.density / 2 * flight.drag_area(SHAFT, SEA, LINE, v, x).total * v**2
+        / (SHAFT.mass + along), lambda v, w: 0.0, 30, 3.4)
+    assert flight.fly_integrated(SHAFT, SEA, LINE, 30, 5.0).speed == pytest.approx(speed, rel=1e-8)
 
 
 def test_free_fall_is_that_of_the_net_weight_with_added_mass():
@@ -489,6 +503,8 @@ PAIR, THREE = np.array([1.0, 2.0]) * 15, np.array([3.0, 4.0, 5.0])
     (lambda: flight.fly(SHAFT, SEA, LINE, "fast", 5), r"muzzle_speed is 'fast'"),
     (lambda: flight.fly(SHAFT, SEA, LINE, 30, 5, 20), "10 degrees is 0.1745"),
     (lambda: flight.fly(SHAFT, SEA, LINE, PAIR, THREE), "muzzle_speed of 2 and tip_range of 3"),
+    (lambda: flight.fly_integrated(SHAFT, SEA, LINE, 30, 5, 20), "tilt is 20 rad"),
+    (lambda: flight.fly_integrated(SHAFT, SEA, LINE, 300, 5), "muzzle_speed is 300 m/s"),
     (lambda: flight.fly_integrated(SHAFT, SEA, LINE, PAIR, 5), "holds 2 values; one number"),
     (lambda: flight.fly_integrated(Shaft(0.007, np.array([1.5, 1.6])), SEA, LINE, 30, 5),
      "one set-up at a time"),
