@@ -70,6 +70,7 @@ def test_every_part_as_worked_out_by_hand():
     assert line.volume == pytest.approx(np.pi / 4 * 0.0017**2 * 3 * 1.19)
     assert line.mass == pytest.approx(970 * line.volume)
     assert line.position == pytest.approx(0.03 + 1.19 / 2)
+    assert (tube.height, plugs.height, line.height, parts["band, on the roller"].height) == (0,) * 4
 
 
 @pytest.mark.parametrize("wraps", [0, 1, 2, 3])
@@ -505,6 +506,18 @@ def test_what_cannot_be_is_refused_in_one_sentence(call, told):
     with pytest.raises(InputError, match=told) as refused:
         call()
     assert "\n" not in str(refused.value)
+
+
+@pytest.mark.parametrize(("name", "low", "high"), [
+    ("mass", 0, 1000), ("volume", 0, 1), ("position", -10, 10), ("height", -10, 10),
+    ("length", 0, 20), ("diameter", 0, 10)])
+def test_a_part_keeps_to_its_documented_ranges(name, low, high):
+    plain = {"name": "part", "mass": 1.0, "volume": 1e-3, "position": 0.0}
+    assert (Part(**plain).height, Part(**plain).length, Part(**plain).diameter) == (0, 0, 0)
+    for end, past in ((low, low - 1e-6), (high, high + 1e-6)):
+        assert getattr(Part(**plain | {name: end}), name) == end
+        with pytest.raises(InputError, match=f"{name} is .* accepted is {low:g} to {high:g}"):
+            Part(**plain | {name: past})
 
 
 def test_a_neutral_gun_can_still_be_levelled_by_two():
