@@ -179,7 +179,7 @@ def search(diver: Diver, barrels: Barrel | Iterable[Barrel], tubes: Band | Itera
     diver : Diver
         Who loads.
     barrels, tubes, shafts, lines : Barrel, Band, Shaft, ShootingLine, or iterables of them
-        The shelf, of single numbers. The tubes' relaxed lengths are not used.
+        The shelf, of single numbers. The tubes' relaxed lengths count only if `cuts` is 0.
     water : Water, optional
         The sea at 20 degrees Celsius unless you give your own.
     quarry : Quarry, optional
@@ -187,7 +187,8 @@ def search(diver: Diver, barrels: Barrel | Iterable[Barrel], tubes: Band | Itera
     assumptions : Assumptions, optional
         As in `setup.predict`.
     cuts : int
-        How many relaxed lengths to try for each tube and barrel [1], 1 to 50.
+        How many relaxed lengths to try for each tube and barrel [1], 1 to 50; 0 for bands that
+        are tied already, with the relaxed lengths that they have.
 
     Returns
     -------
@@ -277,15 +278,15 @@ def _candidates(diver: Diver, barrels: Any, tubes: Any, shafts: Any, lines: Any,
     sea = Water() if water is None else water
     of_kind(Water, water=sea)
     _key(diver), _key(sea)
-    tried = single("cuts", cuts, 1, 50, "")
+    tried = single("cuts", cuts, 0, 50, "")
     guns, rods = _shelf(Barrel, "barrels", barrels), _shelf(Shaft, "shafts", shafts)
     cords = _shelf(ShootingLine, "lines", lines)
     found: list[Setup] = []
     fallen: list[Fallen] = []
     for barrel, tube in product(guns, _shelf(Band, "tubes", tubes)):
         step = lookup("rule.cut_step").value
-        shortest = _shortest(diver, tube, barrel, step)
-        for length in shortest + step * np.arange(int(tried)):
+        lengths = _shortest(diver, tube, barrel, step) + step * np.arange(int(tried))
+        for length in lengths if tried else [tube.relaxed_length]:
             try:
                 band = replace(tube, relaxed_length=float(round(length, 6)))
                 rest = float(resting_distance(band, barrel))

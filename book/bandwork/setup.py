@@ -577,8 +577,9 @@ def predict_chunks(setup: Setup, quarry: Quarry | None = None,
     total = int(np.prod(shape))
     for start in range(0, total, int(size)):
         stop = min(start + int(size), total)
-        rows: Any = slice(start, stop) if len(shape) == 1 else np.unravel_index(
-            np.arange(start, stop), shape)
+        rows: Any = slice(start, stop)
+        if len(shape) > 1:
+            rows = np.unravel_index(np.arange(start, stop), shape)
         try:
             part, wish, taken = (_rows(one, shape, rows) for one in (setup, fish, given))
             found, _ = _answers(part, wish, taken, set(wanted), shot.launch_many)
