@@ -7,7 +7,7 @@ import pytest
 
 LIBRARY = Path(__file__).resolve().parents[2] / "book" / "bandwork"
 ORDER = ["validation", "interval", "handbook", "units", "water", "rubber", "components",
-         "stretch trim flight line", "launch", "setup", "choice", "classroom", "cli"]
+         "stretch trim flight line", "launch", "setup", "choice doubt", "classroom", "cli"]
 RANK = {name: rank for rank, row in enumerate(ORDER) for name in row.split()}
 
 
