@@ -316,7 +316,8 @@ class Prediction:
             ("Shaft in", f"{_floating(self.net_force_shaft_in)}, muzzle "
              f"{'up' if self.angle_shaft_in > 0 else 'down'} "
              f"{abs(np.degrees(self.angle_shaft_in)):.0f} degrees when let go; "
-             f"{self.belt_lead * 1000:.0f} g of belt lead"),
+             f"{'weighs' if self.belt_lead > 0 else 'lifts'} as much as "
+             f"{abs(self.belt_lead) * 1000:.0f} g of belt lead"),
             ("Shaft out", _floating(self.net_force_shaft_out)),
             ("Line", f"{self.line_length:.2f} m to cut; {_kgf(self.end_tension)} if the shaft runs "
              f"to its end, of which it holds {self.line_margin.best:.1f} times "
@@ -473,8 +474,8 @@ def predict(setup: Setup, quarry: Quarry | None = None,
     fish, given = _asked(setup, quarry, assumptions)
     shape = _shape(setup, fish, given)
     if shape:
-        raise InputError(f"The set-up holds {np.prod(shape)} set-ups; one is accepted here. Use "
-                         "predict_many for several.")
+        raise InputError(f"The parts hold numbers for {np.prod(shape)} set-ups; one is accepted "
+                         "here. Use predict_many for several.")
     found, warned = _answers(setup, fish, given, set(NAMES), shot.launch)
     energy = EnergyBudget(**{part.name: found.pop(f"energy.{part.name}")
                              for part in fields(EnergyBudget)})
