@@ -9,9 +9,10 @@ stretch ratios.
 """
 
 from abc import ABC, abstractmethod
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, ClassVar, NamedTuple
+from typing import Any, ClassVar, NamedTuple, Self
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -79,6 +80,13 @@ class RubberLaw(ABC):
 
     def _values(self) -> dict[str, Any]:
         return {name: getattr(self, name) for name in self.parameters}
+
+    def _with(self, values: Iterable[Any]) -> Self:
+        """Return this law with other parameters, unchecked: a solver asks thousands of times."""
+        law = object.__new__(type(self))
+        for name, value in zip(self.parameters, values, strict=True):
+            object.__setattr__(law, name, value)
+        return law
 
     @property
     def limiting_stretch(self) -> Any:
@@ -208,9 +216,8 @@ class RubberLaw(ABC):
             raise InputError(f"engineering_stress is {wanted[outside].flat[0]:.6g} Pa; accepted is "
                              f"0 to {abs(most[outside].flat[0]):.6g} Pa, what this {self.name} "
                              f"rubber reaches at stretch {top[outside].flat[0]:.3g}.")
-        law = type(self)
         found = elementwise.find_root(
-            lambda s, stress, *values: law(*values)._stress(s) - stress,
+            lambda s, stress, *values: self._with(values)._stress(s) - stress,
             (np.ones_like(wanted), top), args=(wanted, *values),
             tolerances={"xatol": 1e-13, "xrtol": 1e-13, "fatol": 0, "frtol": 0},
         )

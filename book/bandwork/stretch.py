@@ -127,13 +127,12 @@ def notch_load(band: Band, barrel: Barrel, short_of_notch: ArrayLike = 0.0,
     if np.all(barrel.friction_ratio == 1):
         return pull
     ratio = barrel.friction_ratio if direction == "loading" else 1 / barrel.friction_ratio
-    law = type(band.rubber)
     upper, lower, relaxed, ratio, end, *values = np.broadcast_arrays(
         upper, barrel.lower_run, band.relaxed_length, ratio, band.rubber.usable_stretch,
         *band.rubber._values().values())
 
     def mismatch(s: Any, u: Any, low: Any, rest: Any, r: Any, *values: Any) -> Any:
-        rubber = law(*values)
+        rubber = band.rubber._with(values)
         return rubber._stress(s) - r * rubber._stress(np.maximum(low / (rest - u / s), 1.0))
 
     # Between the upper run as loose and as tight as the lower run can leave it.
