@@ -375,19 +375,21 @@ def at_rest(trim: Trim) -> Rest:
     floats = np.broadcast_to(np.greater(trim.net_force, 0), shape)
     high = np.abs(x).max(axis=-1) + np.abs(y).max(axis=-1) + radius.max(axis=-1)
 
-    def under(height: Any, angle: Any) -> Any:
-        """Mass of water that each slice displaces, the gun's origin at `height`."""
+    def radii_above(height: Any, angle: Any) -> Any:
         sine, cosine = np.sin(angle)[..., np.newaxis], np.cos(angle)[..., np.newaxis]
-        h = np.clip((height[..., np.newaxis] + x * sine + y * cosine) / (radius * cosine), -1, 1)
+        return np.clip((height[..., np.newaxis] + x * sine + y * cosine) / (radius * cosine), -1, 1)
+
+    def displaced(h: Any) -> Any:
         return lift * (np.arccos(h) - h * np.sqrt(1 - h * h)) / np.pi
 
-    def displaced(angle: Any) -> Any:
-        middle = _bisect(lambda height: under(height, angle).sum(axis=-1) - total, -high, high)
-        return under(middle, angle)
-
     def turning(angle: Any) -> Any:
-        lever = x * np.cos(angle)[..., np.newaxis] - y * np.sin(angle)[..., np.newaxis]
-        return ((displaced(angle) - mass) * lever).sum(axis=-1)
+        sine, cosine = np.sin(angle)[..., np.newaxis], np.cos(angle)[..., np.newaxis]
+        height = _bisect(lambda z: displaced(radii_above(z, angle)).sum(axis=-1) - total,
+                         -high, high)
+        h = radii_above(height, angle)
+        # What is under water of a slice has its middle below the slice's own.
+        lower = lift * radius * 2 / (3 * np.pi) * (1 - h * h) ** 1.5
+        return ((displaced(h) - mass) * (x * cosine - y * sine) + lower * sine).sum(axis=-1)
 
     end = np.full(shape, np.pi / 2 - 1e-6)
     angle = _bisect(turning, -end, end)
