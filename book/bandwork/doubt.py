@@ -16,7 +16,6 @@ from scipy.stats import sobol_indices as _sobol_indices
 from scipy.stats import triang
 
 from bandwork import flight
-from bandwork import launch as shot
 from bandwork.handbook import lookup
 from bandwork.interval import Interval
 from bandwork.rubber import scaled
@@ -177,8 +176,8 @@ class Spread:
     ----------
     intervals : dict of str to Interval
         For each result, the best value and the low and high end that `level` of the draws lie
-        between, in the unit of `Prediction` [SI]. The low or high end is the best value itself where
-        all draws lie on one side of it.
+        between, in the unit of `Prediction` [SI]. An end is the best value itself where all draws
+        lie on the other side of it.
     draws : dict of str to ndarray
         Every draw's results, for a histogram [SI].
     level : float
@@ -306,7 +305,7 @@ def sobol_shares(function: Callable[[FloatArray], FloatArray], distributions: Se
 
     Notes
     -----
-    scipy's `sobol_indices`: A. Saltelli and others, Comput. Phys. Commun. 181 (2010) 259-270,
+    scipy's `sobol_indices`: A. Saltelli and others, Comput. Phys. Comm. 181 (2010) 259-270,
     doi:10.1016/j.cpc.2009.09.018.
     """
     count = int(within("draws", draws, 64, 65536, ""))
@@ -478,11 +477,7 @@ def _misses(setup: Setup, given: Assumptions, seen: Measurements) -> dict[str, F
         misses["pulls"] = (force / setup.band.force(path) - 1) / seen.pull_doubt
     if not (seen.speeds or seen.drops or seen.times):
         return misses
-    conditions = given.shot
-    if conditions.gun_mass is None:
-        conditions = replace(conditions, gun_mass=np.add(setup.gun_mass, given.hand_mass))
-    speed = shot.launch_many(setup.band, setup.shaft, setup.barrel, setup.water,
-                             conditions).muzzle_speed
+    speed = predict_many(setup, None, given, ["muzzle_speed"])["muzzle_speed"]
     if seen.speeds:
         misses["speeds"] = (np.array(seen.speeds) / speed - 1) / seen.speed_doubt
     for kind, rows, name, doubt in (("drops", seen.drops, "drop", seen.drop_doubt),

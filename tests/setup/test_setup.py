@@ -26,8 +26,6 @@ from bandwork.setup import (
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.setup import benchmark
-
 GUN = Setup(Band(0.016, 0.003, 0.65), Shaft(0.007, 1.60), Barrel(1.20),
             ShootingLine(0.0017, bungee_length=0.20), Water(18), Diver(500, 0.9), 0.30)
 TOLD = predict(GUN)
@@ -308,14 +306,6 @@ def test_no_rows_make_no_chunk():
 def test_the_closed_form_part_asks_for_no_shot(monkeypatch):
     monkeypatch.setattr(shot, "launch_many", None)
     assert set(predict_many(GUN, names=CLOSED_FORM)) == set(CLOSED_FORM)
-
-
-@pytest.mark.parametrize(("names", "least"), [
-    (CLOSED_FORM, benchmark.LEAST["closed form"]),
-    (benchmark.WITHOUT_RANGE, benchmark.LEAST["launch and flight"])])
-def test_many_are_fast(names, least):
-    """Half the target, as a guard on a busy machine; `python -m tests.setup.benchmark` measures."""
-    assert max(benchmark.rate(names, 16384)[0] for _ in range(2)) > least / 2
 
 
 # Refusals
