@@ -23,7 +23,7 @@ megajoule per cubic metre: what loading adds.
 
 def draw() -> Figure:
     """Return the curve with its two areas."""
-    figure, axes = subplots(figsize=(5.8, 4.0))
+    figure, axes = subplots(figsize=(5.2, 3.8))
     along = np.linspace(1, 4.4, 300)
     axes.plot(along, RUBBER.engineering_stress(along) / 1e6, color="#12343b", ls="-")
     kept, used = np.linspace(1, REST, 80), np.linspace(REST, LOADED, 120)

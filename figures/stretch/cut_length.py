@@ -31,7 +31,7 @@ ALT = (f"Load on the notch against the relaxed length of a leg, on a roller gun 
 
 def draw() -> Figure:
     """Return one line a tube over the divers' bands."""
-    figure, axes = subplots(figsize=(5.8, 4.3))
+    figure, axes = subplots(figsize=(5.2, 4))
     places = (("#dfe9e4", 94.5, "right"), ("#efe3d0", 55.4, "left"))
     for person, (colour, at, side) in zip(PEOPLE, places, strict=True):
         low, high = (float(kgf_from_newton(value))
@@ -40,7 +40,7 @@ def draw() -> Figure:
         axes.text(at, (low + high) / 2, f"{person.name}: {high:.0f}", ha=side, va="center",
                   fontsize=12)
     styles = (("#12343b", "-"), ("#a8480f", "--"), ("#0b746f", "-."))
-    for diameter, (colour, dashes), at in zip(TUBES, styles, (78, 66.5, 73), strict=True):
+    for diameter, (colour, dashes), at in zip(TUBES, styles, (78, 86, 73), strict=True):
         loads = _load(diameter, LENGTHS)
         axes.plot(cm_from_metre(LENGTHS), loads, color=colour, ls=dashes)
         axes.annotate(f"{diameter * 1000:g} mm", (at, _load(diameter, at / 100)), (0, 5),

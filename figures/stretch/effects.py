@@ -36,7 +36,7 @@ ALT = (f"Bars that show how far each condition alone moves the load on the notch
 
 def draw() -> Figure:
     """Return one bar an effect and one for all together."""
-    figure, axes = subplots(figsize=(5.8, 4.0))
+    figure, axes = subplots(figsize=(5.2, 3.8))
     rows = [*BARS, ("all together", LOW, HIGH)]
     for row, (words, low, high) in enumerate(rows):
         last = row == len(rows) - 1

@@ -48,7 +48,7 @@ def _say(axes: Axes, text: str, at: tuple[float, float], to: tuple[float, float]
 
 def draw() -> Figure:
     """Return the two side views, one above the other."""
-    figure, (roller, conventional) = subplots(2, 1, figsize=(5.8, 4.9),
+    figure, (roller, conventional) = subplots(2, 1, figsize=(5.2, 4.6),
                                               height_ratios=[1.22, 1], sharex=True)
     for axes in (roller, conventional):
         _gun(axes)
@@ -71,7 +71,7 @@ def draw() -> Figure:
     _say(roller, "anchor", (0.14, -0.24), (ANCHOR + 0.005, -radius - 0.012))
     roller.text(0.62, radius + 0.04, f"upper run {ROLLER.upper_run * 100:.0f} cm", ha="center",
                 color=BAND_COLOUR)
-    roller.text(0.66, -radius - 0.095, f"lower run {ROLLER.lower_run * 100:.0f} cm, "
+    roller.text(0.74, -radius - 0.095, f"lower run {ROLLER.lower_run * 100:.0f} cm, "
                 "round the roller", ha="center", color=BAND_COLOUR)
     roller.set_ylim(-0.31, 0.47)
 

@@ -30,7 +30,7 @@ rest. The first grip comes back from {ROLLER.upper_run * 100:.0f} to
 
 def draw() -> Figure:
     """Return the pull over the way, in two stages."""
-    figure, axes = subplots(figsize=(5.8, 4.3))
+    figure, axes = subplots(figsize=(5.2, 4))
     way = np.linspace(0, ROLLER.upper_run * (1 - 1e-9), 200)
     pull = kgf_from_newton(notch_load(BAND, ROLLER, way))
     far, near = way >= ASSIST, way <= ASSIST

@@ -30,7 +30,7 @@ to push, and crosses the points in a nearly straight line. The course's law foll
 
 def draw() -> Figure:
     """Return the points, the course's law and the refused one."""
-    figure, axes = subplots(figsize=(5.8, 3.8))
+    figure, axes = subplots(figsize=(5.2, 3.6))
     axes.axhspan(-1, 0, color="#e6e1d3", lw=0)
     axes.plot(STRETCH, STRESS / 1e6, "o", ls="none", mfc="none", mew=1.8, color="#12343b")
     axes.plot(ALONG, handbook_rubber().engineering_stress(ALONG) / 1e6, color="#12343b", ls="-")

@@ -26,7 +26,7 @@ under its curve is {stored_energy(BAND, SMOOTH):.0f} joules. The conventional ba
 
 def draw() -> Figure:
     """Return both curves over the way of the wishbone, with their areas."""
-    figure, axes = subplots(figsize=(5.8, 4.0))
+    figure, axes = subplots(figsize=(5.2, 3.8))
     far = np.linspace(0, REACH * (1 - 1e-9), 200)
     near = np.linspace(0, WAY * (1 - 1e-9), 200)
     roller = kgf_from_newton(notch_load(BAND, SMOOTH, far))

@@ -19,7 +19,7 @@ def _ratio(friction: float) -> float:
 
 ALT = f"""
 Top: a roller with the band half round it; the upper run pulls back to the notch with T up, the
-lower run with the smaller T low, and friction on the roller points against the band's movement.
+lower run with the smaller T low, and friction from the roller points against the band's movement.
 Bottom: the ratio of T up to T low against the friction coefficient for half a turn, a curve that
 starts at 1 for no friction: {_ratio(FRICTION.low):.2f} at {FRICTION.low},
 {_ratio(FRICTION.value):.2f} at {FRICTION.value}, {_ratio(FRICTION.high):.2f} at {FRICTION.high} and
@@ -29,7 +29,7 @@ starts at 1 for no friction: {_ratio(FRICTION.low):.2f} at {FRICTION.low},
 
 def draw() -> Figure:
     """Return the sketch above the curve."""
-    figure, (sketch, axes) = subplots(2, 1, figsize=(5.8, 6), height_ratios=[1, 1.25])
+    figure, (sketch, axes) = subplots(2, 1, figsize=(5.2, 5.6), height_ratios=[1, 1.25])
     turn = np.linspace(np.pi / 2, -np.pi / 2, 60)
     sketch.add_patch(Circle((0, 0), 0.86, fc="white", ec="#12343b", lw=1.6))
     sketch.add_patch(Circle((0, 0), 0.07, fc="#12343b"))

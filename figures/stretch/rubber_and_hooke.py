@@ -24,7 +24,7 @@ before it.
 
 def draw() -> Figure:
     """Return the points, the law and the two lines."""
-    figure, axes = subplots(figsize=(5.8, 4.0))
+    figure, axes = subplots(figsize=(5.2, 3.8))
     along = np.linspace(1, STRETCH[-1], 300)
     axes.plot(STRETCH, STRESS / 1e6, "o", mfc="none", mew=1.8, label="Treloar 1944, measured")
     axes.plot(along, RUBBER.engineering_stress(along) / 1e6, color="#12343b", ls="-")
@@ -34,10 +34,10 @@ def draw() -> Figure:
     axes.plot(through, ENDS / (LOADED - 1) * (through - 1) / 1e6, color="#0b746f", ls="-.")
     axes.plot(LOADED, ENDS / 1e6, "s", color="#0b746f", ms=10, zorder=4)
     axes.text(1.15, 4.15, "a spring with the\nrubber's first slope", color="#a8480f")
-    axes.text(6.95, 1.38, f"a spring through\nstretch {LOADED}", color="#0b746f", ha="right",
+    axes.text(7.6, 1.38, f"a spring through\nstretch {LOADED}", color="#0b746f", ha="right",
               va="top")
     axes.text(6.35, 4.6, "rubber: measured\npoints and our law", ha="right")
-    axes.annotate("a loaded band", (LOADED, ENDS / 1e6), (4.2, 0.22), ha="center",
+    axes.annotate("a loaded band", (LOADED, ENDS / 1e6), (3.5, 0.15), ha="center",
                   arrowprops={"arrowstyle": "-", "color": "#12343b", "lw": 0.9})
     axes.set(xlabel="stretch ratio s", ylabel="engineering stress P (MPa)", xlim=(0.95, 7.8),
              ylim=(0, 6.5))

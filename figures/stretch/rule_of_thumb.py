@@ -35,7 +35,7 @@ ALT = (f"Load on the notch against barrel length from {SHORT * 100:.0f} to {LONG
 
 def draw() -> Figure:
     """Return one line a tube over the barrel length."""
-    figure, axes = subplots(figsize=(5.8, 4.0))
+    figure, axes = subplots(figsize=(5.2, 3.8))
     styles = (("#12343b", "-"), ("#a8480f", "--"), ("#0b746f", "-."))
     for diameter, (colour, dashes) in zip(TUBES, styles, strict=True):
         loads = _load(diameter, BARRELS)

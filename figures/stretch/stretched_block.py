@@ -30,7 +30,7 @@ def _block(axes: Axes, x: float, length: float, side: float) -> None:
 
 def draw() -> Figure:
     """Return the two blocks side by side."""
-    figure, axes = subplots(figsize=(5.8, 2.3))
+    figure, axes = subplots(figsize=(5.2, 2.2))
     side = STRETCH**-0.5
     _block(axes, 0, 1, 1)
     _block(axes, 2.6, STRETCH, side)
