@@ -502,6 +502,8 @@ PAIR, THREE = np.array([1.0, 2.0]) * 15, np.array([3.0, 4.0, 5.0])
     (lambda: flight.fly(SHAFT, SEA, LINE, 30, 50), r"tip_range is 50 m; accepted is 0 to 20 m"),
     (lambda: flight.fly(SHAFT, SEA, LINE, "fast", 5), r"muzzle_speed is 'fast'"),
     (lambda: flight.fly(SHAFT, SEA, LINE, 30, 5, 20), "10 degrees is 0.1745"),
+    (lambda: flight.fly(SHAFT, SEA, LINE, 30, 5, -2), r"tilt is -2 rad; accepted is -1\.57"),
+    (lambda: flight.fly(SHAFT, SEA, LINE, 30, 5, 2), r"tilt is 2 rad; accepted is -1\.57"),
     (lambda: flight.fly(SHAFT, SEA, LINE, PAIR, THREE), "muzzle_speed of 2 and tip_range of 3"),
     (lambda: flight.fly_integrated(SHAFT, SEA, LINE, 30, 5, 20), "tilt is 20 rad"),
     (lambda: flight.fly_integrated(SHAFT, SEA, LINE, 300, 5), "muzzle_speed is 300 m/s"),
