@@ -219,7 +219,7 @@ def test_what_lowers_the_muzzle():
 @given(diameter=st.floats(0.005, 0.010), length=st.floats(0.8, 1.5),
        material=st.sampled_from(["carbon", "aluminium", "wood"]), state=st.sampled_from(STATES),
        outer=st.floats(0.02, 0.06), flooded=st.booleans(), depth=st.floats(0, 60))
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=30)
 def test_any_gun_gives_finite_numbers_that_hang_together(diameter, length, material, state, outer,
                                                          flooded, depth):
     barrel = Barrel(length, material=material, outer_diameter=outer, flooded=flooded)
