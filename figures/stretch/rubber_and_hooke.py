@@ -36,7 +36,7 @@ def draw() -> Figure:
     axes.text(1.15, 4.15, "a spring with the\nrubber's first slope", color="#a8480f")
     axes.text(7.6, 1.38, f"a spring through\nstretch {LOADED}", color="#0b746f", ha="right",
               va="top")
-    axes.text(6.35, 4.6, "rubber: measured\npoints and our law", ha="right")
+    axes.text(6.6, 4.6, "rubber: measured\npoints and our law", ha="right")
     axes.annotate("a loaded band", (LOADED, ENDS / 1e6), (3.5, 0.15), ha="center",
                   arrowprops={"arrowstyle": "-", "color": "#12343b", "lw": 0.9})
     axes.set(xlabel="stretch ratio s", ylabel="engineering stress P (MPa)", xlim=(0.95, 7.8),
