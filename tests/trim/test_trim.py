@@ -465,8 +465,9 @@ def test_a_place_off_the_gun_is_marked():
     tip = Part("tip", 0.2, 1e-4, 1.0), Part("tube", 0.1, 1.9e-4, 0.5, length=1.0)
     assert not balance_with_one(sum_parts(tip, 1000)).on_gun
     assert balance_with_one(sum_parts(tip[1:], 1000)).on_gun
-    pieces = balance_with_two(sum_parts(tip, 1000), -0.05, 1.0)
-    assert [piece.on_gun for piece in pieces] == [False, True]
+    for aft, fore, on_gun in ((-0.001, 1.0, [False, True]), (0.0, 1.001, [True, False])):
+        pieces = balance_with_two(sum_parts(tip, 1000), aft, fore)
+        assert [piece.on_gun for piece in pieces] == on_gun
 
 
 # --- refusals -------------------------------------------------------------------------------------
