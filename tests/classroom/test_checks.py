@@ -127,7 +127,8 @@ class LyingFloat(float):
 
 
 @pytest.mark.parametrize(("answer", "says"), [
-    ("195", "is text"), (True, "True or False"), (np.True_, "True or False"),
+    ("195", "is text"), ((195, 3), "decimals take a point"),
+    (True, "True or False"), (np.True_, "True or False"),
     (float("nan"), "not a finite number"), (float("inf"), "not a finite number"),
     (2 + 0j, "a number is wanted"), (np.complex128(2), "a number is wanted"), ([1.0], "a row"),
     ({}, "a number is wanted"), (Liar(), "a number is wanted"), (LyingFloat(1), "a number is"),
@@ -142,7 +143,7 @@ def test_what_is_no_number_is_refused_in_a_sentence(answer, says):
 
 
 @pytest.mark.parametrize(("answer", "says"), [
-    (3.0, "2 numbers in a row"), ((1.0,), "there are 1 numbers; 2 are wanted"),
+    (3.0, "this is one number; 2 numbers in a row"), ((1.0,), "there are 1 numbers; 2 are wanted"),
     ((1.0, "a"), "number 2 of your row is text"), ("ab", "2 numbers in a row"),
     ((1.0, float("nan")), "number 2 of your row is not a finite"), ({1.0, 2.0}, "in a row"),
 ])
@@ -155,6 +156,41 @@ def test_a_function_that_stops_or_is_gone_gets_a_sentence():
     assert "ZeroDivisionError" in judge("stress", lambda s: s / 0).message
     assert "not a function any more" in judge("stress", 3.0).message
     assert "your function's result is text" in judge("stress", lambda s: "3").message
+    assert "gives nothing back" in judge("stress", lambda s: None).message
+
+
+def used_before_it_is_made(s):
+    stress = before * s  # noqa: F821 - the mistake under test
+    before = 1.0  # noqa: F841
+    return stress
+
+
+@pytest.mark.parametrize(("function", "says"), [
+    (lambda s: s ^ 2, "squared is **2"),
+    (lambda s: s(2), "a * is missing"),
+    (lambda: 3.0, "keep the line that begins with def"),
+    (lambda s: mu * s, "'mu' is not defined; perhaps it is misspelt"),  # noqa: F821
+    (lambda s: numbers().mu * s, "there is no number my.mu (nearest: mu_MPa)"),
+    (lambda s: s * numbers, "say in brackets"),
+    (lambda s: s * ..., "some dots are still there"),
+    (lambda s: NeoHookean(1e6).stretch_ratio(1e30), "look at units and brackets"),
+    (used_before_it_is_made, "above the line that gives it a value"),
+])
+def test_what_python_says_of_a_function_is_put_in_plain_words(function, says):
+    outcome = judge("stress", function)
+    assert not outcome.passed
+    assert says in outcome.message
+    assert "Error" not in outcome.message
+    assert outcome.message.endswith(".")
+    assert not outcome.message.endswith("..")
+
+
+def test_of_a_row_it_is_said_what_is_right_so_far():
+    newton, kgf = right("force")
+    assert "Right so far: number 1 of 2." in judge("force", (newton, kgf * 1.3)).message
+    assert "Right so far" not in judge("force", (newton * 1.4, kgf * 1.3)).message
+    table = right("load_table") * np.array([1, 1.2, 1, 1.2, 1.2])
+    assert "Right so far: number 1 and 3 of 5." in judge("load_table", table).message
 
 
 def test_a_function_written_another_way_passes_and_a_table_of_answers_does_not():
@@ -184,7 +220,8 @@ def test_modulus_by_a_library_fit_or_by_the_mean_of_the_points_passes():
     assert not judge("fit", right("fit") * 1.06).passed
 
 
-@pytest.mark.parametrize("letters", ["BCF", "fcb", "B, C, F", ["B", "C", "F"], {"b", "c", "f"}])
+@pytest.mark.parametrize("letters", ["BCF", "fcb", "B, C, F", "B.C/F.", ["B", "C", "F"],
+                                     {"b", "c", "f"}])
 def test_letters_pass_in_any_order_and_form(letters):
     assert judge("safety_choice", letters).passed
 
@@ -228,7 +265,7 @@ def test_an_early_slip_does_not_cost_marks_twice():
 def test_a_power_of_ten_is_taken_for_a_wrong_unit(factor):
     outcome = judge("cross_section", right("cross_section") * factor)
     assert outcome.slip == "wrong unit"
-    assert "mm2" in outcome.message
+    assert "mm²" in outcome.message
 
 
 def test_an_unknown_mistake_is_not_given_a_name():

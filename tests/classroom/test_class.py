@@ -175,7 +175,8 @@ def test_submissions_that_cannot_be_graded_get_a_sentence(root, tmp_path):
         found = inspect_submission(path, "stretch")
         assert (says in found) if says else not found
     notebook = nbformat.reads(whole, as_version=4)
-    notebook.cells.append(nbformat.from_dict({**notebook.cells[-1], "id": "again"}))
+    written = next(cell for cell in notebook.cells if cell.id == "in-your-own-words")
+    notebook.cells.append(nbformat.from_dict({**written, "id": "again"}))
     nbformat.write(notebook, path)
     assert "twice" in inspect_submission(path, "stretch")
     notebook.cells = [cell for cell in notebook.cells if cell.cell_type == "markdown"

@@ -7,6 +7,7 @@ import pytest
 from bandwork import InputError
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.learner import Draw, Numbers, draw, tidy_id
+from bandwork.classroom.work import Work
 from bandwork.stretch import Band, Barrel, NeoHookean
 from bandwork.units import kgf_from_newton
 
@@ -90,6 +91,22 @@ def test_an_unknown_number_names_those_that_exist():
     with pytest.raises(AttributeError, match="bore_mm"):
         exercise("stretch").numbers("ada").bore  # noqa: B018
     assert "missing" not in Numbers({"a": 1})
+
+
+def test_a_row_of_numbers_can_be_computed_with_at_once():
+    my = exercise("stretch").numbers("ada")
+    assert np.allclose(my.pulled_cm / 20, np.array([30, 40, 50, 60, 70]) / 20)
+
+
+@pytest.mark.parametrize("wrong", [
+    lambda: Work("stretch", "a b"), lambda: Work("stretch", 7), lambda: Work("strech", "ada"),
+    lambda: Work("stretch", "ada").my.bore])
+def test_a_refusal_shows_in_a_notebook_as_its_sentence_alone(wrong):
+    with pytest.raises((InputError, AttributeError)) as refusal:
+        wrong()
+    shown = refusal.value._render_traceback_()
+    assert " ".join(shown) == str(refusal.value)
+    assert max(len(line) for line in shown) <= 88
 
 
 def test_an_unknown_exercise_names_those_that_exist():

@@ -45,6 +45,15 @@ def test_nothing_of_the_solution_is_released(root, unit):
     assert leaked == []
 
 
+def test_every_answer_cell_holds_a_stub_to_fill_in(root, unit):
+    notebook = nbformat.read(root / "exercises" / unit / f"{unit}.ipynb", as_version=4)
+    cells = {cell.metadata.nbgrader.grade_id: cell.source for cell in notebook.cells
+             if "nbgrader" in cell.metadata}
+    assert cells["learner_id"].strip() == 'learner_id = "guest"'
+    for item in exercise(unit).items:
+        assert "= ...\n" in cells[item.key] or "lines of your own" in cells[item.key], item.key
+
+
 def test_outputs_and_counts_are_empty(root, unit):
     notebook = nbformat.read(root / "exercises" / unit / f"{unit}.ipynb", as_version=4)
     assert all(not cell.outputs and cell.execution_count is None for cell in notebook.cells

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from bandwork.classroom.learner import Draw, Numbers, draw, tidy_id
+from bandwork.classroom.learner import Draw, NoSuchNumberError, Numbers, draw, tidy_id
 from bandwork.validation import FloatArray, InputError, nearest
 
 Answers = Callable[[Numbers], Any]
@@ -123,9 +123,14 @@ class Item:
             if right is not None and wrong is not None and self.shows(answer, wrong, right):
                 return slip
         if right is not None and self.scale(answer, right):
-            return Slip("wrong unit", "the unit is not the one asked for; the answer is wanted in "
-                        f"{self.unit or 'plain numbers'}.", self.right)
+            return Slip("wrong unit", "the digits are right, the decimal point is not: look at the "
+                        f"units. The answer is wanted in {self.unit or 'plain numbers'}.",
+                        self.right)
         return None
+
+    def so_far(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> str:
+        """Return which part of a wrong answer is right, "" if that cannot be said."""
+        return ""
 
     def place(self, slip: Slip) -> int:
         """Return how far down the list a slip stands; the later ones say more."""
@@ -151,6 +156,15 @@ class RowItem(Item):
         """Return an array of `length` numbers."""
         return accept_row(answer, self.length)
 
+    def so_far(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> str:
+        """Return which numbers of the row are right, "" if none is."""
+        right = self.made(self.right, known, at)
+        if right is None:
+            return ""
+        good = [str(place) for place, (one, wanted) in enumerate(zip(answer, right, strict=True), 1)
+                if self.same(one, wanted)]
+        return f" Right so far: number {' and '.join(good)} of {self.length}." if good else ""
+
 
 @dataclass(frozen=True)
 class FunctionItem(Item):
@@ -164,8 +178,7 @@ class FunctionItem(Item):
 
     def accept(self, answer: Any, numbers: Numbers, at: Sequence[float] | None) -> Any:
         """Return the values of the function at the inputs, as an array."""
-        if answer is None or answer is ...:
-            raise AnswerError("not answered yet.")
+        refuse_unanswered(answer)
         if not callable(answer):
             raise AnswerError(f"{self.variable} is not a function any more; keep the line that "
                               "begins with def.")
@@ -174,8 +187,11 @@ class FunctionItem(Item):
             try:
                 value = answer(float(x))
             except Exception as problem:
-                raise AnswerError(f"your function stopped at {x:g} with {type(problem).__name__}: "
-                                  f"{problem}.") from problem
+                raise AnswerError(f"your function stopped at {x:g}: {in_plain_words(problem)}."
+                                  ) from problem
+            if value is None:
+                raise AnswerError("your function gives nothing back; keep its last line, the one "
+                                  "with return.")
             values.append(accept_number(value, "your function's result"))
         return np.array(values)
 
@@ -188,13 +204,12 @@ class ChoiceItem(Item):
 
     def accept(self, answer: Any, numbers: Numbers, at: Sequence[float] | None) -> Any:
         """Return the letters in capitals, sorted, each once."""
-        if answer is None or answer is ...:
-            raise AnswerError("not answered yet.")
+        refuse_unanswered(answer)
         parts = [answer] if isinstance(answer, str) else answer
         if not isinstance(parts, (list, tuple, set)) or not all(
                 type(part) is str for part in parts):
             raise AnswerError('answer with letters between quotes, such as "AC".')
-        chosen = set("".join(parts).upper()) - set(" ,;")
+        chosen = set("".join(parts).upper()) - set(" ,;./")
         if not chosen:
             raise AnswerError("not answered yet.")
         if not chosen <= set(self.letters):
@@ -231,8 +246,7 @@ class PlotItem(Item):
 
     def accept(self, answer: Any, numbers: Numbers, at: Sequence[float] | None) -> Any:
         """Return the name of the plot's first fault, "" if there is none."""
-        if answer is None or answer is ...:
-            raise AnswerError("not answered yet.")
+        refuse_unanswered(answer)
         from matplotlib.axes import Axes
 
         if not isinstance(answer, Axes):
@@ -310,6 +324,57 @@ class Outcome:
     slip: str = ""
 
 
+def refuse_unanswered(answer: Any) -> None:
+    """Raise `AnswerError` if nothing was answered, and say what to do.
+
+    Parameters
+    ----------
+    answer : object
+        None if the notebook does not hold it at all, `...` if it is as released.
+
+    Raises
+    ------
+    AnswerError
+        In both cases.
+    """
+    if answer is None:
+        raise AnswerError("not answered yet; its cell was not run, or stopped with an error.")
+    if answer is ...:
+        raise AnswerError("not answered yet; put your own in place of the dots and run the cell.")
+
+
+def in_plain_words(problem: Exception) -> str:
+    """Return what stopped a learner's function, for somebody who does not program.
+
+    Parameters
+    ----------
+    problem : Exception
+        What Python raised.
+
+    Returns
+    -------
+    str
+        Without a full stop.
+    """
+    text = str(problem).rstrip(".")
+    if isinstance(problem, NoSuchNumberError):
+        return text
+    if isinstance(problem, UnboundLocalError):
+        return "a name is used above the line that gives it a value"
+    if isinstance(problem, NameError):
+        return f"{text}; perhaps it is misspelt, or wants my. before it"
+    if isinstance(problem, InputError):
+        return "a number far off comes out; look at units and brackets"
+    for sign, meaning in (("^", "squared is **2, not ^2"),
+                          ("not callable", "a * is missing before a bracket"),
+                          ("positional argument", "keep the line that begins with def as it was"),
+                          ("function", "after a function's name, say in brackets what goes in"),
+                          ("ellipsis", "some dots are still there")):
+        if isinstance(problem, TypeError) and sign in text:
+            return meaning
+    return f"{type(problem).__name__}, {text}"
+
+
 def accept_number(answer: Any, name: str = "the answer") -> float:
     """Return `answer` as a finite float, or raise `AnswerError` saying why not.
 
@@ -330,8 +395,7 @@ def accept_number(answer: Any, name: str = "the answer") -> float:
     AnswerError
         For everything else.
     """
-    if answer is None or answer is ...:
-        raise AnswerError("not answered yet.")
+    refuse_unanswered(answer)
     kind = type(answer)
     module = kind.__module__.partition(".")[0]
     if kind is bool or kind is np.bool_:
@@ -352,7 +416,10 @@ def accept_number(answer: Any, name: str = "the answer") -> float:
         value = float(answer)
     elif callable(answer):
         raise AnswerError(f"{name} is a function; give the number that it returns.")
-    elif kind in (list, tuple, np.ndarray):
+    elif kind is tuple:
+        raise AnswerError(f"{name} is a row of numbers, perhaps from a comma; one number is "
+                          "wanted, and decimals take a point.")
+    elif kind in (list, np.ndarray):
         raise AnswerError(f"{name} is a row of numbers; one number is wanted.")
     else:
         raise AnswerError(f"{name} is a {kind.__name__}; a number is wanted.")
@@ -390,16 +457,16 @@ def accept_row(answer: Any, length: int) -> FloatArray:
     AnswerError
         For everything else.
     """
-    if answer is None or answer is ...:
-        raise AnswerError("not answered yet.")
+    refuse_unanswered(answer)
     if type(answer) not in (list, tuple, np.ndarray):
-        raise AnswerError(f"{length} numbers in a row are wanted, such as "
-                          f"({', '.join('...' for _ in range(length))}).")
+        raise AnswerError(("this is one number; " if isinstance(answer, Real) else "")
+                          + f"{length} numbers in a row are wanted.")
     values = list(answer.reshape(-1)) if type(answer) is np.ndarray else list(answer)
     if len(values) != length:
-        raise AnswerError(f"there are {len(values)} numbers; {length} are wanted.")
-    if any(value is None or value is ... for value in values):
-        raise AnswerError("not answered yet.")
+        raise AnswerError(f"there are {len(values)} numbers; {length} are wanted, and decimals "
+                          "take a point.")
+    for value in values:
+        refuse_unanswered(value)
     return np.array([accept_number(value, f"number {position} of your row")
                      for position, value in enumerate(values, start=1)])
 
@@ -593,10 +660,11 @@ class Exercise:
             return Outcome(key, False, f"{item.title}: {problem}")
         if any(item.passes(one, known, at) for one, known in given):
             return Outcome(key, True, f"{item.title}: right.")
-        reread = f" Read again: {self.pages.get(item.page, item.page)}."
+        reread = f" In the book: {self.pages.get(item.page, item.page)}."
         found = [slip for one, known in given if (slip := item.slip_in(one, known, at))]
         if found:
             slip = max(found, key=item.place)
             return Outcome(key, False, f"{item.title}: {slip.message}{reread}", slip.name)
-        return Outcome(key, False, f"{item.title}: not right yet, and no slip that we know. Go "
-                       f"through the steps once more.{reread}")
+        so_far = next((text for one, known in given if (text := item.so_far(one, known, at))), "")
+        return Outcome(key, False, f"{item.title}: the value is off, and it is no slip that we "
+                       f"know.{so_far} Look at brackets, units and squares.{reread}")

@@ -1,15 +1,29 @@
 """The learner's own numbers: drawn from the learner's id, seldom alike for two people."""
 
 import hashlib
+import textwrap
 import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from bandwork.validation import InputError
+import numpy as np
+
+from bandwork.validation import InputError, nearest
 
 GUEST = "guest"
 """The id that stands in a fresh notebook: good for looking round, not for handing in."""
+
+
+class Sentence:
+    """Makes an exception show in a notebook as its sentence alone, without a traceback."""
+
+    def _render_traceback_(self) -> list[str]:
+        return textwrap.wrap(str(self), 88)
+
+
+class NoSuchNumberError(Sentence, AttributeError):
+    """A name after `my.` that is none of the learner's numbers."""
 
 
 def tidy_id(learner_id: Any) -> str:
@@ -95,7 +109,10 @@ def draw(learner_id: str, exercise: str, version: str, parameter: Draw) -> float
 
 
 class Numbers(Mapping[str, Any]):
-    """A learner's numbers: by name as attributes (`my.barrel_cm`) or as in a dictionary."""
+    """A learner's numbers: by name as attributes (`my.barrel_cm`) or as in a dictionary.
+
+    A row of numbers is an array as an attribute, so that a learner can compute with it at once.
+    """
 
     def __init__(self, values: Mapping[str, Any]) -> None:
         self._values = dict(values)
@@ -104,10 +121,12 @@ class Numbers(Mapping[str, Any]):
         if name.startswith("_"):
             raise AttributeError(name)
         try:
-            return self._values[name]
+            value = self._values[name]
         except KeyError:
-            raise AttributeError(f"There is no number {name!r} in this exercise; there are "
-                                 f"{', '.join(self._values)}.") from None
+            raise NoSuchNumberError(f"there is no number my.{name} (nearest: "
+                               f"{nearest(name, self._values, 1)}); the table at the top of the "
+                               "notebook has them all.") from None
+        return np.array(value) if isinstance(value, tuple) else value
 
     def __getitem__(self, name: str) -> Any:
         return self._values[name]

@@ -118,7 +118,7 @@ def course_config(root: Path, folder: Path) -> Config:
     config.CourseDirectory.db_url = f"sqlite:///{(folder / 'gradebook.db').as_posix()}"
     for step in ("source", "release", "submitted", "autograded", "feedback"):
         setattr(config.CourseDirectory, f"{step}_directory", inside(folder / step))
-    config.ClearSolutions.code_stub = {"python": "# write your lines here"}
+    config.ClearSolutions.code_stub = {"python": ""}
     config.ClearSolutions.text_stub = "*Write your answer here.*"
     config.OverwriteCells.add_missing_cells = True
     config.ExecutePreprocessor.timeout = 60

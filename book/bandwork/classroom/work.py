@@ -2,22 +2,28 @@
 
 import os
 import sys
+import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from bandwork.classroom.checks import Exercise
 from bandwork.classroom.items import exercise
-from bandwork.classroom.learner import GUEST, Numbers, tidy_id
+from bandwork.classroom.learner import GUEST, Numbers, Sentence, tidy_id
+from bandwork.validation import InputError
 
 LEARNER_VARIABLE = "BANDWORK_LEARNER"
 """Environment variable in which the grader says whose notebook it runs."""
 
 
-class NotYet(AssertionError):  # noqa: N818 - a learner reads this name
-    """An answer that earns no marks yet. Shown as its sentence alone, without a traceback."""
+class NotYet(Sentence, AssertionError):  # noqa: N818 - a learner reads this name
+    """An answer that earns no marks yet."""
 
     def _render_traceback_(self) -> list[str]:
-        return [f"Not yet. {self}"]
+        return textwrap.wrap(f"Not yet. {self}", 88)
+
+
+class RefusedError(Sentence, InputError):
+    """An exercise or an id that is refused."""
 
 
 class Work:
@@ -37,14 +43,17 @@ class Work:
 
     Raises
     ------
-    InputError
+    RefusedError
         If there is no such exercise, or the id is not an id.
     """
 
     def __init__(self, unit: str, learner_id: str) -> None:
         self.unit = unit
-        self._exercise: Exercise = exercise(unit)
-        self.learner = tidy_id(learner_id)
+        try:
+            self._exercise: Exercise = exercise(unit)
+            self.learner = tidy_id(learner_id)
+        except InputError as problem:
+            raise RefusedError(str(problem)) from None
         self.my: Numbers = self._exercise.numbers(self.learner)
 
     def _repr_html_(self) -> str:

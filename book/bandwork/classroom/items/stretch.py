@@ -95,7 +95,7 @@ def _readings(n: Numbers, learner: str) -> dict[str, Any]:
 
 CROSS_SECTION = Item(
     key="cross_section", title="Cross-section of the tube", variable="cross_section_mm2",
-    unit="mm2", points=1, page="stretch/notch",
+    unit="mm²", points=1, page="stretch/notch",
     right=_area,
     slips=(
         Slip("bore forgotten", "this is a full rod; the hole in the middle does not pull, so take "
@@ -108,6 +108,8 @@ CROSS_SECTION = Item(
              "after; the order matters.", lambda n: _disc(n.outer_diameter_mm - n.bore_mm)),
         Slip("sum of areas", "the bore's area was added; it is a hole, so take it away.",
              lambda n: _disc(n.outer_diameter_mm) + _disc(n.bore_mm)),
+        Slip("doubled for squared", "the diameters were doubled, not squared; squared is **2, "
+             "with two stars.", lambda n: np.pi / 4 * 2 * (n.outer_diameter_mm - n.bore_mm)),
     ),
 )
 
@@ -128,10 +130,12 @@ STRETCH_RATIO = Item(
              "ratio above one.", lambda n: n.relaxed_cm / _path(n)),
         Slip("upper run only", "the leg is longer than that: it lies under the barrel too, so add "
              "the lower run.", lambda n: n.upper_run_cm / n.relaxed_cm),
-        Slip("relaxed for loaded path", "this is the stretch before loading; the wishbone is "
+        Slip("resting for loaded path", "this is the stretch before loading; the wishbone is "
              "still at the roller. Add the upper run.", lambda n: n.lower_run_cm / n.relaxed_cm),
         Slip("barrel for path", "the barrel's length is not the leg's path; add the two runs.",
              lambda n: n.barrel_cm / n.relaxed_cm),
+        Slip("brackets forgotten", "only the second run was divided; put brackets round the sum "
+             "of the two.", lambda n: n.upper_run_cm + n.lower_run_cm / n.relaxed_cm),
     ),
 )
 
@@ -155,6 +159,13 @@ STRESS = FunctionItem(
              lambda n: lambda s: n.mu_MPa * (s - s**-2) * s),
         Slip("energy for stress", "this is the energy per volume; the stress is its slope.",
              lambda n: lambda s: _work(n, s)),
+        Slip("brackets forgotten", "the modulus multiplies both terms; put brackets round them.",
+             lambda n: lambda s: n.mu_MPa * s - s**-2),
+        Slip("doubled for squared", "the stretch ratio was doubled, not squared; squared is "
+             "**2, with two stars.", lambda n: lambda s: n.mu_MPa * (s - 1 / s * 2)),
+        Slip("the same at every stretch", "your function gives the same stress at every stretch; "
+             "use the s of its first line, not your own stretch ratio.",
+             lambda n: lambda s: _stress(n, _loaded(n)) + 0 * s),
     ),
 )
 
@@ -218,9 +229,9 @@ ENERGY = Item(
     unit="J", points=3, page="stretch/work", uses=("cross_section", "stress"), tolerance=0.02,
     right=lambda n: _energy(n, _resting(n), _loaded(n)),
     slips=(
-        Slip("work of the full stretch", "this is counted from the relaxed band; on a roller gun "
-             "the wishbone stops at the roller, so start from the resting stretch.",
-             lambda n: _energy(n, 1.0, _loaded(n))),
+        Slip("work of the full stretch", "this counts from the relaxed band, but the wishbone "
+             "stops at the roller: take off what the resting band holds. If you did, look at the "
+             "brackets.", lambda n: _energy(n, 1.0, _loaded(n))),
         Slip("full force all the way", "the band does not pull that hard all the way; add up the "
              "work from the resting stretch to the loaded one.",
              lambda n: _pull(n) * n.upper_run_cm / 100),
@@ -230,8 +241,15 @@ ENERGY = Item(
         Slip("one leg", "this is the energy of one leg; there are two.",
              lambda n: _energy(n, _resting(n), _loaded(n), legs=1)),
         Slip("energy left at rest", "this is what the resting band still holds and never gives "
-             "to the shaft; take it from the energy of the loaded band.",
+             "to the shaft; subtract it from what the loaded band holds.",
              lambda n: _energy(n, 1.0, _resting(n))),
+        Slip("difference turned round", "the loaded stretch comes first, so that the difference "
+             "is above zero.", lambda n: _energy(n, _loaded(n), _resting(n))),
+        Slip("energy of the difference", "take the energy at each of the two stretches first, and "
+             "the difference after.", lambda n: _energy(n, 1.0, _loaded(n) - _resting(n))),
+        Slip("loaded length in the volume", "the cross-section is the relaxed one, so the length "
+             "in the volume must be the relaxed one too.",
+             lambda n: _loaded(n) * _energy(n, _resting(n), _loaded(n))),
         Slip("energy per volume", "this is the energy of one cubic centimetre of rubber; multiply "
              "by the volume of both legs.", lambda n: _work(n, _loaded(n)) - _work(n, _resting(n))),
     ),
@@ -263,6 +281,15 @@ CUT_LENGTH = FunctionItem(
         Slip("bore forgotten", "the stress is that of a full rod; divide by the cross-section "
              "without its hole.",
              lambda n: lambda load: _cut(n, _newton(load) / (2 * _disc(n.outer_diameter_mm)))),
+        Slip("divided by g", "a load has more newtons than kgf; multiply by standard gravity.",
+             lambda n: lambda load: _cut(n, _kgf(load) / (2 * n["cross_section"]))),
+        Slip("brackets forgotten", "only the second run was divided; put brackets round the sum "
+             "of the two.", lambda n: lambda load: n.upper_run_cm + _cut(
+                 n, _newton(load) / (2 * n["cross_section"]), n.lower_run_cm)),
+        Slip("the same for every load", "your function gives the same length for every load; use "
+             "the load_kgf of its first line.",
+             lambda n: lambda load: 0 * load + _cut(
+                 n, _newton(n.capacity_kgf) / (2 * n["cross_section"]))),
     ),
 )
 
@@ -292,10 +319,10 @@ LOAD_TABLE = RowItem(
 )
 
 
-def _load_short(n: Numbers, short_cm: float) -> float:
+def _load_short(n: Numbers, short_cm: float, legs: int = 2) -> float:
     """Load [kgf] with the leg's path shorter than loaded by `short_cm`."""
     stretch = (_path(n) - short_cm) / n.relaxed_cm
-    return float(_kgf(2 * n["cross_section"] * _own_stress(n, stretch)))
+    return float(_kgf(legs * n["cross_section"] * _own_stress(n, stretch)))
 
 
 LOAD_ASSIST = RowItem(
@@ -318,6 +345,11 @@ LOAD_ASSIST = RowItem(
              lambda n: (n.upper_run_cm - n.assist_cm, _newton(_load_short(n, n.assist_cm)))),
         Slip("other order", "the two are in the wrong order: the grip in cm first, then the load.",
              lambda n: (_load_short(n, n.assist_cm), n.upper_run_cm - n.assist_cm)),
+        Slip("assist for first grip", "the first number is the assist's own length; wanted is how "
+             "far its handle is ahead of the notch.",
+             lambda n: (n.assist_cm, _load_short(n, n.assist_cm))),
+        Slip("one leg", "the load is that of one leg; the wishbone has two.",
+             lambda n: (n.upper_run_cm - n.assist_cm, _load_short(n, n.assist_cm, legs=1))),
     ),
 )
 
@@ -343,6 +375,17 @@ def _fit_thinned(n: Numbers) -> float:
     return _fitted(s, stress * s)
 
 
+def _fit_square_outside(n: Numbers) -> float:
+    s, _ = _measured(n, n["cross_section"])
+    bracket = NeoHookean(1e6).engineering_stress(s) / 1e6
+    return _fit(n) * float((bracket**2).sum() / bracket.sum() ** 2)
+
+
+def _fit_quotients(n: Numbers) -> float:
+    s, stress = _measured(n, n["cross_section"])
+    return float((stress / (NeoHookean(1e6).engineering_stress(s) / 1e6)).sum())
+
+
 def _fit_elongation(n: Numbers) -> float:
     s, stress = _measured(n, n["cross_section"])
     return float((stress * (s - 1)).sum() / ((s - 1) ** 2).sum())
@@ -361,6 +404,10 @@ FIT = Item(
              "law; put the law's bracket in its place.", _fit_elongation),
         Slip("stress on the thinned tube", "the readings were divided by the thinned "
              "cross-section; use the relaxed one.", _fit_thinned),
+        Slip("square of the sum", "below the line, square each bracket first and add after.",
+             _fit_square_outside),
+        Slip("sum of quotients", "add up above the line and below it first, and divide after.",
+             _fit_quotients),
     ),
 )
 
@@ -519,6 +566,8 @@ INTERVAL = RowItem(
              lambda n: _about(n, float((_doubts(n) ** 2).sum()))),
         Slip("per cent taken as kgf", "the doubt is in per cent of the load, not in kgf.",
              lambda n: _shifted(n, _root_sum_square(n))),
+        Slip("hundred forgotten", "a doubt of ten per cent is a tenth: divide it by a hundred.",
+             lambda n: _about(n, 100 * _root_sum_square(n))),
         Slip("half of it on each side", "the whole doubt goes to each side, not half of it.",
              lambda n: _about(n, _root_sum_square(n) / 2)),
         Slip("high before low", "the two ends are in the wrong order: low first.",
@@ -539,12 +588,12 @@ SAFETY_CHOICE = ChoiceItem(
              "and your own pull in steps decides.", lambda n: "BCEF"),
         Slip("letting go of the assist", "D lets a loaded assist slip; it is hooked on and held "
              "until the wishbone sits.", lambda n: "BCDF"),
-        Slip("no inspection", "B is missing: tube, knots and wishbone are looked over before every "
-             "loading.", lambda n: "CF"),
-        Slip("no partner", "C is missing: in the water, muzzle away from everybody, with somebody "
-             "who watches.", lambda n: "BF"),
-        Slip("shortest first", "F is missing: begin with the longest band and go down one "
-             "centimetre at a time.", lambda n: "BC"),
+        Slip("no inspection", "something is missing that comes before every loading: think of what "
+             "could be worn or cut.", lambda n: "CF"),
+        Slip("no partner", "something is missing: think of where the gun is loaded, where it "
+             "points, and who is with you.", lambda n: "BF"),
+        Slip("shortest first", "something is missing: think of how to come to the right length "
+             "without a pull that is too hard.", lambda n: "BC"),
     ),
 )
 
