@@ -86,7 +86,7 @@ def test_every_input_moves_something(gun, name):
     (lambda gun: monte_carlo(gun, {"tube_stiffness": 1.0}), "tube_stiffness"),
     (lambda gun: monte_carlo(gun, draws=3), "draws is 3"),
     (lambda gun: monte_carlo(gun, level=1.5), "level is 1.5"),
-    (lambda gun: monte_carlo(gun, names=["lod"]), "load"),
+    (lambda gun: monte_carlo(gun, names=["loadd"]), "load"),
     (lambda gun: monte_carlo("gun"), "Setup"),
     (lambda gun: measure_next(gun, "load", draws=100), "power of two"),
     (lambda gun: measure_next(gun, "load", known(gun)), "Nothing is uncertain"),
