@@ -154,15 +154,19 @@ def test_every_slip_is_caught_by_nbgrader_with_its_message(released, tmp_path, u
     assert caught == sum(len(item.slips) for item in items)
 
 
-def test_somebody_elses_numbers_are_noted(released):
+def test_somebody_elses_numbers_are_noted_and_a_wrong_unit_is_named(released):
     folder = released / ".course"
-    demo.hand_in(released, folder, "stretch", (demo.Learner("jo-borrower"),))
+    in_cm2 = "cross_section_mm2 = pi / 400 * (my.outer_diameter_mm**2 - my.bore_mm**2)"
+    demo.hand_in(released, folder, "stretch",
+                 (demo.Learner("jo-borrower", other={"cross_section": in_cm2}),))
     path = folder / "submitted" / "jo-borrower" / "stretch" / "stretch.ipynb"
     path.write_text(path.read_text(encoding="utf-8").replace('\\"jo-borrower\\"',
                                                              '\\"ada-of-the-reef\\"'),
                     encoding="utf-8")
     graded = of(grade(released, folder, "stretch", progress=lambda line: None), "jo-borrower")
     assert "ada-of-the-reef" in graded.notes[0]
+    assert {mark.item: mark.slip for mark in graded.marks if mark.slip} == {
+        "cross_section": "wrong unit"}
 
 
 def test_submissions_that_cannot_be_graded_get_a_sentence(root, tmp_path):

@@ -19,6 +19,10 @@ from bandwork.validation import FloatArray, InputError, nearest
 Answers = Callable[[Numbers], Any]
 
 
+WRONG_UNIT = "the digits are right, the decimal point is not: look at the units."
+"""How the check of any item begins to speak of an answer that is off by a power of ten."""
+
+
 class AnswerError(ValueError):
     """An answer that cannot be judged; the message says why in one sentence."""
 
@@ -123,9 +127,8 @@ class Item:
             if right is not None and wrong is not None and self.shows(answer, wrong, right):
                 return slip
         if right is not None and self.scale(answer, right):
-            return Slip("wrong unit", "the digits are right, the decimal point is not: look at the "
-                        f"units. The answer is wanted in {self.unit or 'plain numbers'}.",
-                        self.right)
+            return Slip("wrong unit", f"{WRONG_UNIT} The answer is wanted in "
+                        f"{self.unit or 'plain numbers'}.", self.right)
         return None
 
     def so_far(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> str:

@@ -15,7 +15,7 @@ from typing import Any
 
 import nbformat
 
-from bandwork.classroom.checks import Exercise
+from bandwork.classroom.checks import WRONG_UNIT, Exercise
 from bandwork.classroom.items import exercise
 from bandwork.classroom.learner import tidy_id
 from bandwork.classroom.notebooks import course_config, nbgrader_api, open_class
@@ -279,7 +279,8 @@ def _read_result(book: Any, asked: Exercise, learner: str, graded: Path) -> Resu
         said = "".join(str(output.get("evalue", "")) for output in cells[grade_row.name].outputs
                        if output.output_type == "error")
         item = asked.item(name)
-        slip = next((slip.name for slip in item.slips if slip.message in said), "")
+        slip = next((slip.name for slip in item.slips if slip.message in said),
+                    "wrong unit" if WRONG_UNIT in said else "")
         marks[name] = Mark(name, float(grade_row.score), float(grade_row.max_score), message=said,
                            slip=slip, page=asked.pages[item.page] if said else "")
     order = [*(item.key for item in asked.items),
