@@ -4,6 +4,7 @@ import argparse
 import sys
 import time
 from collections.abc import Sequence
+from datetime import datetime
 from pathlib import Path
 
 from bandwork.validation import InputError
@@ -48,6 +49,25 @@ def _demo(options: argparse.Namespace) -> None:
         result = grade(root, folder, unit, due=demo.DUE, title=demo.TITLE)
         page, table = write_report(result, folder)
         print(f"  open {page.as_uri()}\n  for a spreadsheet: {table}")
+
+
+def _grade(options: argparse.Namespace) -> None:
+    from bandwork.classroom.grading import grade
+    from bandwork.classroom.report import write_report
+
+    folder = Path(options.folder).resolve()
+    print(f"Grading {options.unit!r} of the class in {folder}:")
+    result = grade(_root(), folder, options.unit, due=options.due, title=folder.name)
+    page, table = write_report(result, folder)
+    print(f"  open {page.as_uri()}\n  for a spreadsheet: {table}")
+
+
+def _due(text: str) -> datetime:
+    try:
+        return datetime.strptime(text, "%Y-%m-%d %H:%M")
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            f"{text!r} is not a time; write it as '2026-11-20 20:00', in UTC") from None
 
 
 def _course(options: argparse.Namespace) -> None:
@@ -97,6 +117,12 @@ def parser() -> argparse.ArgumentParser:
     add("book", "build the book; its first page is book/_build/html/index.html", _book)
     add("exercises", "make the learners' notebooks in exercises/ from solutions/", _exercises)
     add("demo", "let an invented class hand in, grade it and write its report", _demo)
+    one = add("grade", "grade your own class and write its report", _grade)
+    one.add_argument("unit", help="the exercise, such as stretch")
+    one.add_argument("folder", help="your class; each learner's notebook lies in it at "
+                     "submitted/LEARNER/UNIT/UNIT.ipynb. Its code runs as you, unboxed")
+    one.add_argument("--due", type=_due, metavar="TIME",
+                     help="when it was due, in UTC, such as '2026-11-20 20:00'")
     one = add("handbook", "show the reference values, or one of them with its source", _handbook)
     one.add_argument("key", nargs="?", help="such as rubber.density; without it, all are listed")
     one = add("numbers", "show the numbers that a learner has in an exercise", _numbers)

@@ -195,3 +195,20 @@ def test_submissions_that_cannot_be_graded_get_a_sentence(root, tmp_path):
 def test_no_submission_at_all_is_said(released, tmp_path):
     with pytest.raises(InputError, match="no submission"):
         grade(released, tmp_path, "stretch")
+
+
+def test_an_instructor_grades_a_class_of_their_own(root, tmp_path, monkeypatch, capsys):
+    from bandwork.cli import main
+
+    demo.hand_in(root, tmp_path / "autumn", "stretch", (demo.Learner("jo-visitor", done=2),))
+    monkeypatch.chdir(root)
+    assert main(["grade", "stretch", str(tmp_path / "autumn"), "--due", "2026-11-20 17:30"]) == 0
+    assert "jo-visitor: 2 of 28" in capsys.readouterr().out
+    page = (tmp_path / "autumn" / "report" / "stretch.html").read_text(encoding="utf-8")
+    assert "jo-visitor" in page
+    assert "1.0 h" in page
+    assert main(["grade", "stretch", str(tmp_path / "nobody")]) == 1
+    assert "holds no submission" in capsys.readouterr().err
+    with pytest.raises(SystemExit):
+        main(["grade", "stretch", str(tmp_path), "--due", "tomorrow"])
+    assert "is not a time" in capsys.readouterr().err

@@ -17,7 +17,8 @@ def test_help_names_every_command_in_words(capsys):
         main(["--help"])
     assert stop.value.code == 0
     told = capsys.readouterr().out
-    for command in ("course", "book", "exercises", "demo", "handbook", "numbers"):
+    for command in ("course", "book", "exercises", "demo", "grade", "handbook",
+                    "numbers"):
         assert f"    {command}" in told
     assert "never permission" in " ".join(told.split())
     assert parser().prog == "bandwork"
