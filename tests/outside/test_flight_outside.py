@@ -274,7 +274,7 @@ def test_practice_cross_flow_takes_a_sixth_to_a_quarter_off_free_fall():
 def test_practice_roller_drops_less_than_a_conventional_gun():
     """Common practice, no source: a roller 120 hardly drops at 5 m, a conventional 130 visibly.
 
-    With assumed muzzle speeds of 35 and 22 m/s ours are 5.4 and 10.6 cm. The order agrees; "hardly"
+    With assumed muzzle speeds of 35 and 22 m/s ours are 5.4 and 10.5 cm. The order agrees; "hardly"
     does not: five centimetres are a third of a small fish. Left-out lift and friction (a
     seventh at most) and riggers who hold a little high without knowing may be why.
     """
@@ -302,7 +302,7 @@ def test_practice_most_fish_are_shot_within_the_line_of_a_single_wrap():
 def test_practice_thin_shaft_is_faster_and_thick_one_carries_more():
     """Common practice, no source: 7 mm is faster, 7.5 mm carries more; same launch energy here.
 
-    At 5 m the 7 mm shaft arrives 3 % sooner; the 7.5 mm one has a seventh more momentum.
+    At 5 m the 7 mm shaft arrives 4 % sooner; the 7.5 mm one has a seventh more momentum.
     """
     thick = Shaft(diameter=0.0075, length=1.60)
     slower = 30 * np.sqrt(ROLLER_SHAFT.mass / thick.mass)
