@@ -223,6 +223,17 @@ def test_a_tight_soft_line_bows_with_drag_over_tension():
 
 
 @quick
+@given(lines, swings.filter(lambda swing: swing.rate < 1.2))
+def test_without_slack_or_tension_the_bow_grows_with_the_cube_root_of_drag(rope, swing):
+    """T^3 = k c^2 H: eight times the speed is 64 times the drag and four times the bow."""
+    bows = [line.swing_bow(BARREL, SHAFT, rope, WATER, swing=replace(swing, rate=swing.rate * n))
+            for n in (1, 8)]
+    assert bows[1] / bows[0] == pytest.approx(4, rel=1e-9)
+    near = line.swing_bow(BARREL, SHAFT, rope, WATER, swing=swing, slack=1e-12)
+    assert near == pytest.approx(bows[0], rel=1e-5)
+
+
+@quick
 @given(lines, swings, st.floats(0, 0.1), st.floats(1.05, 2))
 def test_more_slack_or_speed_bows_more(rope, swing, slack, more):
     def once(s, turn):
