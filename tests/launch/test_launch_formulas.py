@@ -1,0 +1,21 @@
+"""Unit `launch`: single terms of its formulas, each against Newton's law worked out here."""
+
+import numpy as np
+import pytest
+from bandwork.components import Band, Barrel, Shaft, Water
+from bandwork.flight import added_mass
+from bandwork.launch import ShotConditions, track
+
+BAND, SHAFT, BARREL, SEA = Band(0.016, 0.003, 0.65), Shaft(0.0075, 1.60), Barrel(1.20), Water()
+
+
+@pytest.mark.parametrize("gun_mass", [None, 2.5])
+def test_the_thrust_moves_the_shaft_and_bears_its_drag_and_the_line(gun_mass):
+    area, line_pull = 2e-4, 60.0
+    steps = track(BAND, SHAFT, BARREL, SEA, ShotConditions(
+        gun_mass=gun_mass, shaft_drag_area=area, line_pull=line_pull))
+    moved = SHAFT.mass + added_mass(SHAFT, SEA)[0]
+    drag = SEA.density / 2 * area * steps.speed**2
+    by_newton = moved * np.gradient(steps.speed, steps.time) + drag + line_pull
+    inside = slice(2, -2)
+    assert steps.thrust[inside] == pytest.approx(by_newton[inside], rel=1e-3)
