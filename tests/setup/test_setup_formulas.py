@@ -1,0 +1,32 @@
+"""`setup`: where its warnings begin, and that a fast shaft's end shock is not cut short."""
+
+from dataclasses import replace
+
+import pytest
+from bandwork.components import Band, Barrel, Diver, Shaft, ShootingLine, Water
+from bandwork.interval import Interval
+from bandwork.line import end_shock
+from bandwork.setup import Assumptions, Setup, predict
+
+GUN = Setup(Band(0.016, 0.003, 0.65), Shaft(0.007, 1.60), Barrel(1.20),
+            ShootingLine(0.0017, bungee_length=0.20), Water(18), Diver(500, 0.9), 0.30)
+
+
+def of_strength(force):
+    return predict(GUN, assumptions=Assumptions(line_strength=Interval(force, force, force)))
+
+
+@pytest.mark.parametrize(("low", "told"), [(0.95, True), (1.05, False)])
+def test_the_line_is_named_just_where_its_weakest_margin_falls_below_one(low, told):
+    got = of_strength(1000 * low / of_strength(1000).line_margin.low)
+    assert got.line_margin.low == pytest.approx(low, rel=1e-9)
+    assert any("break where it stops" in one for one in got.cautions) is told
+
+
+def test_the_end_shock_of_a_fast_shaft_goes_by_the_speed_it_arrives_with():
+    fast = replace(GUN, band=Band(0.016, 0.003, 0.60, legs=8), shaft=Shaft(0.006, 1.60),
+                   line=ShootingLine(0.001, wraps=0, bungee_length=0.05))
+    told = predict(fast)
+    assert told.speed_at_reach > 30.5
+    assert told.end_tension == pytest.approx(
+        end_shock(fast.line, told.line_length, fast.shaft, told.speed_at_reach).tension, rel=1e-12)
