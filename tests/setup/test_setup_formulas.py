@@ -6,7 +6,7 @@ import pytest
 from bandwork.components import Band, Barrel, Diver, Shaft, ShootingLine, Water
 from bandwork.interval import Interval
 from bandwork.line import end_shock
-from bandwork.setup import Assumptions, Setup, predict
+from bandwork.setup import Assumptions, Setup, compare, predict
 
 GUN = Setup(Band(0.016, 0.003, 0.65), Shaft(0.007, 1.60), Barrel(1.20),
             ShootingLine(0.0017, bungee_length=0.20), Water(18), Diver(500, 0.9), 0.30)
@@ -23,6 +23,18 @@ def test_the_line_is_named_just_where_its_weakest_margin_falls_below_one(low, to
     assert any("break where it stops" in one for one in got.cautions) is told
 
 
+@pytest.mark.parametrize(("best", "word"), [(0.95, "is likely to"), (1.05, "may")])
+def test_the_line_is_likely_to_break_just_where_its_best_margin_falls_below_one(best, word):
+    got = of_strength(1000 * best / of_strength(1000).line_margin.best)
+    assert any(f"line {word} break" in one for one in got.cautions)
+
+
+def test_an_input_changes_by_the_new_less_the_old():
+    longer = replace(GUN, shaft=Shaft(0.007, 1.75))
+    (change,) = compare(GUN, longer).inputs
+    assert change.difference == pytest.approx(0.15, rel=1e-9)
+
+
 def test_the_end_shock_of_a_fast_shaft_goes_by_the_speed_it_arrives_with():
     fast = replace(GUN, band=Band(0.016, 0.003, 0.60, legs=8), shaft=Shaft(0.006, 1.60),
                    line=ShootingLine(0.001, wraps=0, bungee_length=0.05))
@@ -30,3 +42,6 @@ def test_the_end_shock_of_a_fast_shaft_goes_by_the_speed_it_arrives_with():
     assert told.speed_at_reach > 30.5
     assert told.end_tension == pytest.approx(
         end_shock(fast.line, told.line_length, fast.shaft, told.speed_at_reach).tension, rel=1e-12)
+    slow = predict(replace(fast, band=replace(fast.band, legs=2)))
+    assert told.line_margin.best * told.end_tension == pytest.approx(
+        slow.line_margin.best * slow.end_tension, rel=1e-9)
