@@ -74,6 +74,11 @@ class Item:
     uses : tuple of str
         Keys of earlier items whose answers this one builds on. The learner's own earlier answers
         count, so an early slip does not cost marks twice.
+    goal : str
+        What the learner can do then, for the instructors' matrix: "Work out ...".
+    outside : str
+        The test in tests/outside that holds the computation against a published value, as
+        "stretch::test_name".
     """
 
     key: str
@@ -86,6 +91,8 @@ class Item:
     slips: tuple[Slip, ...]
     tolerance: float = 0.01
     uses: tuple[str, ...] = ()
+    goal: str = ""
+    outside: str = ""
 
     @property
     def tolerance_in_words(self) -> str:
@@ -131,9 +138,14 @@ class Item:
                         f"{self.unit or 'plain numbers'}.", self.right)
         return None
 
-    def so_far(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> str:
-        """Return which part of a wrong answer is right, "" if that cannot be said."""
-        return ""
+    def good_parts(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> list[int]:
+        """Return which parts of a wrong answer are right, counted from 1."""
+        return []
+
+    @property
+    def parts(self) -> int:
+        """How many parts an answer has."""
+        return 1
 
     def place(self, slip: Slip) -> int:
         """Return how far down the list a slip stands; the later ones say more."""
@@ -159,14 +171,18 @@ class RowItem(Item):
         """Return an array of `length` numbers."""
         return accept_row(answer, self.length)
 
-    def so_far(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> str:
-        """Return which numbers of the row are right, "" if none is."""
+    def good_parts(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> list[int]:
+        """Return which numbers of the row are right, counted from 1."""
         right = self.made(self.right, known, at)
         if right is None:
-            return ""
-        good = [str(place) for place, (one, wanted) in enumerate(zip(answer, right, strict=True), 1)
+            return []
+        return [place for place, (one, wanted) in enumerate(zip(answer, right, strict=True), 1)
                 if self.same(one, wanted)]
-        return f" Right so far: number {' and '.join(good)} of {self.length}." if good else ""
+
+    @property
+    def parts(self) -> int:
+        """How many numbers the row has."""
+        return self.length
 
 
 @dataclass(frozen=True)
@@ -233,22 +249,111 @@ class ChoiceItem(Item):
 
 
 @dataclass(frozen=True)
-class PlotItem(Item):
-    """An item whose answer is a plot: measured points with a curve through them.
+class FaultItem(Item):
+    """An item with many right answers, judged by the first fault that is found in one.
 
-    `right` and each slip draw a plot and return its axes; a plot is judged by the first fault
-    that is found in it.
+    `right` and each slip make an answer; the slips are called like the faults.
 
     Parameters
     ----------
     faults : callable
-        (what is drawn, numbers) -> name of the first fault, "" if there is none.
+        (answer in the form that the kind of item reads it, numbers) -> name of the first fault,
+        "" if there is none.
     """
 
-    faults: Callable[["Drawn", Numbers], str] = field(default=lambda drawn, numbers: "")
+    faults: Callable[[Any, Numbers], str] = field(default=lambda answer, numbers: "")
+
+    def read(self, answer: Any) -> Any:
+        """Return the answer in the form that `faults` takes, or raise `AnswerError`."""
+        raise NotImplementedError
 
     def accept(self, answer: Any, numbers: Numbers, at: Sequence[float] | None) -> Any:
-        """Return the name of the plot's first fault, "" if there is none."""
+        """Return the name of the answer's first fault, "" if there is none."""
+        return self.faults(self.read(answer), numbers)
+
+    def passes(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> bool:
+        """Return whether no fault was found."""
+        return bool(answer == "")
+
+    def slip_in(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> Slip | None:
+        """Return the slip that is called like the first fault."""
+        return next((slip for slip in self.slips if slip.name == answer), None)
+
+
+@dataclass(frozen=True)
+class DesignItem(FaultItem):
+    """An item whose answer is a design: any that keeps within the limits is right.
+
+    `faults` takes a tuple with a capital letter or a float for each field, and evaluates the
+    design with the library. It may raise `InputError`: its sentence is what the learner reads.
+
+    Parameters
+    ----------
+    asks : tuple of (str, str)
+        What each field of the row is, and the letters that it may be, as on a shelf; "" where a
+        number is wanted.
+    """
+
+    asks: tuple[tuple[str, str], ...] = (("the answer", ""),)
+
+    def read(self, answer: Any) -> Any:
+        """Return a tuple of letters and numbers."""
+        refuse_unanswered(answer)
+        fields = [answer] if len(self.asks) == 1 and type(answer) not in (list, tuple) else answer
+        if type(fields) not in (list, tuple, np.ndarray) or len(fields) != len(self.asks):
+            raise AnswerError(f"give {', '.join(name for name, _ in self.asks)}, in this order, "
+                              "with commas between them.")
+        for one in fields:
+            refuse_unanswered(one)
+        return tuple(accept_letter(one, name, letters) if letters else accept_number(one, name)
+                     for one, (name, letters) in zip(fields, self.asks, strict=True))
+
+    def accept(self, answer: Any, numbers: Numbers, at: Sequence[float] | None) -> Any:
+        """Return the name of the design's first fault, "" if there is none."""
+        design = self.read(answer)
+        try:
+            return self.faults(design, numbers)
+        except InputError as problem:
+            raise AnswerError(f"with this design nothing can be worked out: {problem}") from None
+
+
+def accept_letter(answer: Any, name: str, letters: str) -> str:
+    """Return `answer` as one capital letter out of `letters`, or raise `AnswerError`.
+
+    Parameters
+    ----------
+    answer : object
+        Text with one letter.
+    name : str
+        What to call it in the message.
+    letters : str
+        Those that may be chosen.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    AnswerError
+        For everything else.
+    """
+    if type(answer) is not str or len(answer.strip()) != 1 \
+            or answer.strip().upper() not in letters:
+        raise AnswerError(f"{name} wants one letter out of {letters}, between quotes, such as "
+                          f'"{letters[0]}".')
+    return answer.strip().upper()
+
+
+@dataclass(frozen=True)
+class PlotItem(FaultItem):
+    """An item whose answer is a plot, such as measured points with a curve through them.
+
+    `right` and each slip draw a plot and return its axes; `faults` takes what is `Drawn`.
+    """
+
+    def read(self, answer: Any) -> Any:
+        """Return what is drawn."""
         refuse_unanswered(answer)
         from matplotlib.axes import Axes
 
@@ -258,15 +363,7 @@ class PlotItem(Item):
         drawn = Drawn.on(answer)
         if not drawn.curves and not drawn.x_label and not drawn.y_label:
             raise AnswerError("not answered yet; nothing is drawn.")
-        return self.faults(drawn, numbers)
-
-    def passes(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> bool:
-        """Return whether the plot has no fault."""
-        return bool(answer == "")
-
-    def slip_in(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> Slip | None:
-        """Return the slip that is called like the plot's first fault."""
-        return next((slip for slip in self.slips if slip.name == answer), None)
+        return drawn
 
 
 @dataclass(frozen=True)
@@ -304,6 +401,68 @@ class Drawn:
         return cls(axes.get_xlabel().casefold(), axes.get_ylabel().casefold(),
                    tuple(np.asarray(curve, dtype=float) for curve in lines + clouds))
 
+    def has_points(self, x: Any, y: Any, tolerance: float = 0.02) -> bool:
+        """Return whether these very points were drawn, in any order.
+
+        Parameters
+        ----------
+        x, y : array_like, shape (n,)
+            Where they belong.
+        tolerance : float
+            Largest relative difference [1].
+
+        Returns
+        -------
+        bool
+        """
+        wanted = np.column_stack([x, y])
+        wanted = wanted[np.argsort(wanted[:, 0])]
+        return any(len(curve) == len(wanted)
+                   and np.allclose(curve[np.argsort(curve[:, 0])], wanted, rtol=tolerance, atol=0)
+                   for curve in self.curves)
+
+    def lines(self, least: int = 20) -> list[FloatArray]:
+        """Return the curves of many points, each sorted along x.
+
+        Parameters
+        ----------
+        least : int
+            How many points make a line.
+
+        Returns
+        -------
+        list of ndarray, shape (n, 2)
+        """
+        return [curve[np.argsort(curve[:, 0], kind="stable")] for curve in self.curves
+                if len(curve) >= least]
+
+    def follows(self, law: Callable[[Any], Any], x: Any, tolerance: float,
+                least: int = 3) -> bool:
+        """Return whether one of the lines runs along a law.
+
+        Parameters
+        ----------
+        law : callable
+            x as an array -> y.
+        x : array_like, shape (n,)
+            Where to look; what lies outside a line is left out.
+        tolerance : float
+            Largest relative difference [1].
+        least : int
+            Of `x`, how many a line must reach.
+
+        Returns
+        -------
+        bool
+        """
+        for line in self.lines():
+            inside = np.array([one for one in np.asarray(x, dtype=float)
+                               if line[0, 0] <= one <= line[-1, 0]])
+            if len(inside) >= least and np.allclose(np.interp(inside, line[:, 0], line[:, 1]),
+                                                    law(inside), rtol=tolerance, atol=1e-12):
+                return True
+        return False
+
 
 @dataclass(frozen=True)
 class Outcome:
@@ -319,12 +478,16 @@ class Outcome:
         For the learner.
     slip : str
         The slip's name; "" if right or not recognised.
+    share : float
+        Of the item's points, what the answer earns [1]; above 0 although it did not pass if some
+        of the numbers in a row are right.
     """
 
     item: str
     passed: bool
     message: str
     slip: str = ""
+    share: float = 0.0
 
 
 def refuse_unanswered(answer: Any) -> None:
@@ -494,6 +657,8 @@ class Exercise:
         (numbers drawn, learner's id) -> further numbers, such as a scale's readings.
     meanings : mapping of str to str
         What each derived number is, for the table in the notebook.
+    safety : mapping of str to str
+        Page -> the point of its safety section that an instructor brings up with its items.
     """
 
     key: str
@@ -503,6 +668,7 @@ class Exercise:
     pages: Mapping[str, str]
     derive: Callable[[Numbers, str], Mapping[str, Any]] = lambda numbers, learner: {}
     meanings: Mapping[str, str] = field(default_factory=dict)
+    safety: Mapping[str, str] = field(default_factory=dict)
 
     def numbers(self, learner_id: str) -> Numbers:
         """Return the numbers of one learner.
@@ -662,12 +828,16 @@ class Exercise:
         except AnswerError as problem:
             return Outcome(key, False, f"{item.title}: {problem}")
         if any(item.passes(one, known, at) for one, known in given):
-            return Outcome(key, True, f"{item.title}: right.")
+            return Outcome(key, True, f"{item.title}: right.", share=1.0)
         reread = f" In the book: {self.pages.get(item.page, item.page)}."
+        good = max((item.good_parts(one, known, at) for one, known in given), key=len)
+        share = len(good) / item.parts
+        so_far = (f" Right so far: number {' and '.join(map(str, good))} of {item.parts}."
+                  if good else "")
         found = [slip for one, known in given if (slip := item.slip_in(one, known, at))]
         if found:
             slip = max(found, key=item.place)
-            return Outcome(key, False, f"{item.title}: {slip.message}{reread}", slip.name)
-        so_far = next((text for one, known in given if (text := item.so_far(one, known, at))), "")
+            return Outcome(key, False, f"{item.title}: {slip.message}{so_far}{reread}", slip.name,
+                           share)
         return Outcome(key, False, f"{item.title}: the value is off, and it is no slip that we "
-                       f"know.{so_far} Look at brackets, units and squares.{reread}")
+                       f"know.{so_far} Look at brackets, units and squares.{reread}", share=share)

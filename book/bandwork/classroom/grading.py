@@ -264,6 +264,16 @@ def _why_not(log: str) -> str:
     return f"nbgrader could not grade it: {lines[-1] if lines else 'no reason given'}"
 
 
+def _said(cell: Any) -> str:
+    """Return what the check in a graded cell said of an answer that did not pass."""
+    found = "".join(str(output.get("evalue", "")) for output in cell.outputs
+                    if output.output_type == "error")
+    printed = "".join(str(output.get("text", "")) for output in cell.outputs
+                      if output.output_type == "stream")
+    return found or (" ".join(printed.split()).removeprefix("Not yet. ")
+                     if printed.startswith("Not yet. ") else "")
+
+
 def _read_result(book: Any, asked: Exercise, learner: str, graded: Path) -> Result:
     submission = book.find_submission(asked.key, learner)
     notebook = nbformat.read(graded, as_version=4)
@@ -276,8 +286,7 @@ def _read_result(book: Any, asked: Exercise, learner: str, graded: Path) -> Resu
             marks[name] = Mark(name, float(grade_row.score), float(grade_row.max_score),
                                by_hand=bool(grade_row.needs_manual_grade))
             continue
-        said = "".join(str(output.get("evalue", "")) for output in cells[grade_row.name].outputs
-                       if output.output_type == "error")
+        said = _said(cells[grade_row.name])
         item = asked.item(name)
         slip = next((slip.name for slip in item.slips if slip.message in said),
                     "wrong unit" if WRONG_UNIT in said else "")

@@ -1,5 +1,6 @@
 """What a learner's notebook calls: the numbers, and the check of an answer."""
 
+import math
 import os
 import sys
 import textwrap
@@ -79,7 +80,7 @@ class Work:
             note = " Write your own id in the cell above before you hand in."
         return f"Numbers of {self.learner!r}.{note}"
 
-    def check(self, item: str, *, at: Sequence[float] | None = None) -> None:
+    def check(self, item: str, *, at: Sequence[float] | None = None) -> float | None:
         """Check one answer: print what is right, or say what is not right yet.
 
         The answer is the notebook's variable that the item asks for; so are the earlier answers
@@ -92,17 +93,32 @@ class Work:
         at : sequence of float, optional
             Inputs to try a function at.
 
+        Returns
+        -------
+        float or None
+            The points of an answer of which a part is right; nothing if it is right as a whole,
+            which earns them all.
+
         Raises
         ------
         NotYet
             If the answer earns no marks yet; the sentence says why.
         """
         notebook = sys._getframe(1).f_globals
-        answer = notebook.get(self._exercise.item(item).variable)
+        asked = self._exercise.item(item)
+        answer = notebook.get(asked.variable)
         outcome = self._exercise.judge(item, answer, self.my, self.earlier(item, notebook), at)
-        if not outcome.passed:
+        if outcome.passed:
+            print(f"✓ {outcome.message}")
+            return None
+        points = math.floor(2 * asked.points * outcome.share) / 2
+        if not points:
             raise NotYet(outcome.message)
-        print(f"✓ {outcome.message}")
+        for line in textwrap.wrap(f"Not yet. {outcome.message} So far this earns {points:g} of "
+                                  f"{asked.points} points:", 88, break_on_hyphens=False,
+                                  break_long_words=False):
+            print(line)
+        return points
 
     def earlier(self, item: str, notebook: Mapping[str, Any]) -> dict[str, Any]:
         """Return the learner's answers to the items that this one builds on.

@@ -416,31 +416,19 @@ def _plot_faults(drawn: Drawn, n: Numbers) -> str:
     s, stress = _measured(n, n["cross_section"])
     if not drawn.x_label or not drawn.y_label:
         return "no axis labels"
-
-    def has(x: Any, y: Any, tolerance: float = 0.02) -> bool:
-        wanted = np.column_stack([x, y])
-        return any(len(curve) == len(wanted)
-                   and np.allclose(curve[np.argsort(curve[:, 0])], wanted[np.argsort(wanted[:, 0])],
-                                   rtol=tolerance, atol=0) for curve in drawn.curves)
-
-    if has(stress, s):
+    if drawn.has_points(stress, s):
         return "axes swapped"
-    if has(s, np.array(n.reading_kgf)) or has(s, _newton(np.array(n.reading_kgf))):
+    if drawn.has_points(s, n.reading_kgf) or drawn.has_points(s, _newton(n.reading_kgf)):
         return "force plotted"
-    if not has(s, stress):
+    if not drawn.has_points(s, stress):
         return "points missing"
     if "mpa" not in drawn.y_label:
         return "no unit"
-    curves = [curve for curve in drawn.curves if len(curve) >= 20]
-    if not curves:
+    if not drawn.lines():
         return "no curve"
-    curve = curves[0][np.argsort(curves[0][:, 0])]
-    inside = (s >= curve[0, 0]) & (s <= curve[-1, 0])
-    if inside.sum() < 3:
-        return "curve elsewhere"
-    on_curve = np.interp(s[inside], curve[:, 0], curve[:, 1])
-    law = NeoHookean(_fit(n) * 1e6).engineering_stress(s[inside]) / 1e6
-    return "" if np.allclose(on_curve, law, rtol=CURVE_TOLERANCE) else "curve elsewhere"
+    law = NeoHookean(_fit(n) * 1e6)
+    followed = drawn.follows(lambda at: law.engineering_stress(at) / 1e6, s, CURVE_TOLERANCE)
+    return "" if followed else "curve elsewhere"
 
 
 def _plot(n: Numbers, *, swap: bool = False, labels: tuple[str, str] = (
