@@ -1,6 +1,8 @@
 """The checks: right answers pass in any reasonable form, slips get their own message."""
 
+import re
 from fractions import Fraction
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -12,6 +14,7 @@ from bandwork.handbook import lookup
 from bandwork.stretch import NeoHookean, fit_rubber
 from matplotlib.figure import Figure
 
+ROOT = Path(__file__).resolve().parents[2]
 IDS = [f"learner-{number}" for number in range(50)]
 ITEMS = [(unit, item.key) for unit in UNITS for item in exercise(unit).items]
 SLIPS = [(unit, item.key, slip.name) for unit in UNITS for item in exercise(unit).items
@@ -72,6 +75,26 @@ def test_each_item_knows_at_least_four_slips_with_different_sentences(unit, key)
     assert len(slips) >= 4
     assert len({slip.message for slip in slips}) == len({slip.name for slip in slips}) == len(slips)
     assert all(len(slip.message) < 170 and slip.message.endswith(".") for slip in slips)
+
+
+@pytest.mark.parametrize(("unit", "key"), ITEMS)
+def test_each_item_has_a_goal_and_an_outside_check_that_exists(unit, key):
+    item = exercise(unit).item(key)
+    assert item.goal[0].isupper()
+    assert item.goal.endswith(".")
+    where, _, name = item.outside.partition("::")
+    text = (ROOT / "tests" / "outside" / f"test_{where}_outside.py").read_text(encoding="utf-8")
+    assert f"def {name}(" in text or f'"{name}"' in text, item.outside
+
+
+@pytest.mark.parametrize("unit", UNITS)
+def test_each_page_of_an_exercise_has_its_safety_point(unit):
+    asked = exercise(unit)
+    assert set(asked.safety) == set(asked.pages)
+    for page, point in asked.safety.items():
+        text = (ROOT / "book" / f"{page}.md").read_text(encoding="utf-8")
+        boxes = re.findall(r"^```\{admonition\} Safety.*?^```$", text, flags=re.M | re.S)
+        assert any(point in " ".join(box.split()) for box in boxes), point
 
 
 @pytest.mark.parametrize(("unit", "key"), ITEMS)

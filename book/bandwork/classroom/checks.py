@@ -78,7 +78,7 @@ class Item:
         What the learner can do then, for the instructors' matrix: "Work out ...".
     outside : str
         The test in tests/outside that holds the computation against a published value, as
-        "stretch::test_name".
+        "stretch::NAME", with the name of a test or of a row in one of its tables.
     """
 
     key: str

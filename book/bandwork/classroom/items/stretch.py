@@ -96,6 +96,8 @@ def _readings(n: Numbers, learner: str) -> dict[str, Any]:
 CROSS_SECTION = Item(
     key="cross_section", title="Cross-section of the tube", variable="cross_section_mm2",
     unit="mm²", points=1, page="stretch/notch",
+    goal="Work out how much rubber pulls from the size of a tube.",
+    outside="stretch::a Band as a spring of 4 N/cm, 20 cm long, drawn to 23 cm, J",
     right=_area,
     slips=(
         Slip("bore forgotten", "this is a full rod; the hole in the middle does not pull, so take "
@@ -116,6 +118,8 @@ CROSS_SECTION = Item(
 STRETCH_RATIO = Item(
     key="stretch_ratio", title="Stretch ratio when loaded", variable="stretch_ratio",
     unit="", points=1, page="stretch/spring",
+    goal="Say how far a band is stretched when the gun is loaded.",
+    outside="stretch::test_each_law_follows_treloar_where_it_can",
     right=lambda n: _path(n) / n.relaxed_cm,
     slips=(
         Slip("elongation for stretch ratio", "this is how much longer the leg became; the stretch "
@@ -143,6 +147,8 @@ STRESS = FunctionItem(
     key="stress", title="Stress at a stretch", variable="engineering_stress_MPa",
     unit="MPa", points=2, page="stretch/work",
     inputs=lambda n: (1.5, 2.0, 3.0, 4.0),
+    goal="Use the simplest law of rubber as a function.",
+    outside="stretch::test_sympy_derives_the_same_stress_from_three_principal_stretches",
     right=lambda n: lambda s: _stress(n, s),
     slips=(
         Slip("spring's law", "this is a spring: it grows with the elongation alone. Rubber has "
@@ -182,6 +188,8 @@ FORCE = RowItem(
     key="force", title="Force at the notch", variable="force",
     unit="N and kgf", points=2, page="stretch/notch",
     uses=("cross_section", "stretch_ratio", "stress"),
+    goal="Work out the load at the notch and give it in kgf.",
+    outside="stretch::test_the_load_of_the_rule_stands_in_proportion_to_what_people_can",
     right=lambda n: _pair(_force(n, n["cross_section"])),
     slips=(
         Slip("one leg", "this is the pull of one leg; a wishbone has two.",
@@ -227,6 +235,8 @@ def _pull(n: Numbers) -> float:
 ENERGY = Item(
     key="energy", title="Energy that loading adds", variable="energy_J",
     unit="J", points=3, page="stretch/work", uses=("cross_section", "stress"), tolerance=0.02,
+    goal="Work out the energy that loading puts into a band.",
+    outside="stretch::the same drawn to 26 cm, J",
     right=lambda n: _energy(n, _resting(n), _loaded(n)),
     slips=(
         Slip("work of the full stretch", "this counts from the relaxed band, but the wishbone "
@@ -264,6 +274,8 @@ CUT_LENGTH = FunctionItem(
     key="cut_length", title="Cut length for a load", variable="cut_length_cm",
     unit="cm", points=2, page="stretch/cut-length", uses=("cross_section",),
     inputs=lambda n: (n.capacity_kgf, 30.0, 50.0),
+    goal="Find the cut length for a load that a diver can bring.",
+    outside="stretch::test_what_a_strong_diver_brings_lies_within_our_interval_for_that_band",
     right=lambda n: lambda load: _cut(n, _newton(load) / (2 * n["cross_section"])),
     slips=(
         Slip("one leg", "the whole load was put on one leg; each of the two carries half.",
@@ -302,6 +314,8 @@ def _table(n: Numbers, path: float, legs: int = 2, less: float = 0.0) -> Any:
 LOAD_TABLE = RowItem(
     key="load_table", title="Table of loads", variable="loads_kgf", length=5,
     unit="kgf", points=2, page="stretch/cut-length", uses=("cross_section", "stress"),
+    goal="Say what one centimetre of cut length does to the load.",
+    outside="stretch::test_one_centimetre_is_a_step_that_a_diver_can_feel_and_afford",
     right=lambda n: _table(n, _path(n)),
     slips=(
         Slip("newton", "these are newtons; the table is wanted in kgf.",
@@ -328,6 +342,8 @@ def _load_short(n: Numbers, short_cm: float, legs: int = 2) -> float:
 LOAD_ASSIST = RowItem(
     key="load_assist", title="Load assist", variable="load_assist",
     unit="cm and kgf", points=2, page="stretch/cut-length", uses=("cross_section", "stress"),
+    goal="Choose a load assist and know the load at the hand-over.",
+    outside="stretch::test_a_sixteen_on_a_120_asks_for_an_assist",
     right=lambda n: (n.upper_run_cm - n.assist_cm, _load_short(n, n.assist_cm)),
     slips=(
         Slip("assist added", "the assist brings the first grip nearer; take its length away.",
@@ -394,6 +410,8 @@ def _fit_elongation(n: Numbers) -> float:
 FIT = Item(
     key="fit", title="Shear modulus from the pull test", variable="fitted_mu_MPa",
     unit="MPa", points=2, page="stretch/conditions", uses=("cross_section",), tolerance=0.05,
+    goal="Measure a tube's modulus with a luggage scale.",
+    outside="stretch::test_felupe_running_now_fits_the_same_constants",
     right=_fit,
     slips=(
         Slip("two legs", "the sample is a single leg; do not halve its pull.",
@@ -456,6 +474,8 @@ FIT_PLOT = PlotItem(
     unit="", points=2, page="stretch/conditions", uses=("cross_section",),
     tolerance=CURVE_TOLERANCE,
     faults=_plot_faults,
+    goal="Draw a measurement and the law through it, and see where the law fails.",
+    outside="stretch::test_no_law_with_a_steady_or_rising_modulus_keeps_five_percent",
     right=_plot,
     slips=(
         Slip("no axis labels", "somebody else must be able to read it: label both axes.",
@@ -502,6 +522,8 @@ COMPARE = Item(
     key="compare", title="Thin tube against thick", variable="energy_ratio",
     unit="", points=2, page="stretch/cut-length", uses=("stress",),
     tolerance=0.005,
+    goal="Compare two tubes by energy at the same load.",
+    outside="stretch::test_sympy_derives_the_same_stress_from_three_principal_stretches",
     right=_ratio,
     slips=(
         Slip("not cut anew", "the thin tube was left as long as the thick one, so it pulls less "
@@ -543,6 +565,8 @@ INTERVAL = RowItem(
     key="interval", title="Load with its doubt", variable="load_interval_kgf",
     unit="kgf", points=2, page="stretch/conditions", tolerance=0.005,
     uses=("cross_section", "stress"),
+    goal="Give a load with its doubt instead of a bare number.",
+    outside="stretch::test_what_a_strong_diver_brings_lies_within_our_interval_for_that_band",
     right=lambda n: _about(n, _root_sum_square(n)),
     slips=(
         Slip("sum for root-sum-square", "the three doubts were simply added, as if they always "
@@ -568,6 +592,8 @@ INTERVAL = RowItem(
 SAFETY_CHOICE = ChoiceItem(
     key="safety_choice", title="First loading of a new band", variable="first_loading",
     unit="", points=2, page="stretch/conditions", tolerance=0.0, letters="ABCDEF",
+    goal="Decide how a new band is loaded for the first time.",
+    outside="stretch::test_the_load_of_the_rule_stands_in_proportion_to_what_people_can",
     right=lambda n: "BCF",
     slips=(
         Slip("dry loading", "A is how people are hurt: a gun is never loaded out of the water, not "
@@ -620,6 +646,16 @@ EXERCISE = Exercise(
         "thin_diameter_mm": "outer diameter of the thinner tube on the shelf, same bore",
         "pulled_cm": f"pull test: lengths to which a {SAMPLE_CM:g} cm sample was pulled",
         "reading_kgf": "pull test: what the luggage scale showed, one leg",
+    },
+    safety={
+        "stretch/spring": "Rubber that is pulled out by hand can snap back at the eyes.",
+        "stretch/work": "Never lean over a loaded gun, and unload it as carefully as you load it.",
+        "stretch/notch": "A wishbone that slips off a hook flies at whoever holds the scale: stand "
+                         "beside its line, not in it.",
+        "stretch/cut-length": "If you cannot hold a band, let it go forward slowly: never let it "
+                              "snap.",
+        "stretch/conditions": "Load a new band for the first time cut long, and shorten it in "
+                              "steps.",
     },
     items=(CROSS_SECTION, STRETCH_RATIO, STRESS, FORCE, ENERGY, CUT_LENGTH, LOAD_TABLE, LOAD_ASSIST,
            FIT, FIT_PLOT, COMPARE, INTERVAL, SAFETY_CHOICE),
