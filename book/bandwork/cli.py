@@ -6,10 +6,12 @@ import time
 from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
+from textwrap import fill
 
 from bandwork.validation import InputError
 
 CLASS_FOLDER = ".course"
+WORK_FOLDER = "my-work"
 
 
 def _root() -> Path:
@@ -77,6 +79,74 @@ def _course(options: argparse.Namespace) -> None:
     print(f"Done in {time.monotonic() - start:.0f} seconds.")
 
 
+def _start(options: argparse.Namespace) -> None:
+    from bandwork.classroom.selfstudy import begin
+
+    folder = Path(options.folder)
+    made = begin(_root(), folder, options.id)
+    print(f"Your notebooks lie in {folder.resolve()}, in this order:")
+    for path in made:
+        print(f"  {path.name}")
+    print(f"""They hold your own numbers. Next:
+  bandwork open{_told(folder)}       opens the next one in your browser
+  bandwork check{_told(folder)}      runs the one that you saved last and says what is right
+  bandwork progress{_told(folder)}   shows how far you are, and writes a page to print
+No result of this course says that a gun is safe to load.""")
+
+
+def _told(folder: Path) -> str:
+    return "" if folder == Path(WORK_FOLDER) else f" --folder {folder}"
+
+
+def _open(options: argparse.Namespace) -> None:
+    import subprocess
+
+    from bandwork.classroom.selfstudy import progress, unit_of
+
+    folder = Path(options.folder)
+    unit = unit_of(options.unit) if options.unit else progress(folder).next_unit or "setup"
+    path = folder / f"{unit}.ipynb"
+    if not path.exists():
+        raise InputError(f"{path} is not there; `bandwork start` puts it there.")
+    print(f"Opening {path}. Leave this window as it is; Ctrl+C here ends Jupyter.")
+    subprocess.run([sys.executable, "-m", "jupyterlab", str(path)], check=False)
+
+
+def _check(options: argparse.Namespace) -> None:
+    from bandwork.classroom.selfstudy import book_page, check, unit_of
+
+    found = check(Path(options.folder), unit_of(options.unit) if options.unit else "")
+    signs = {"right": "\N{CHECK MARK}", "in part": "~", "not yet": "x", "not answered": "."}
+    print(f"{found.unit}: {found.earned:g} of {found.points:g} points.")
+    for number, one in enumerate(found.items, start=1):
+        print(f"  {signs[one.state]} {number:>2}  {one.title:44} {one.earned:g} of {one.points:g}")
+        if one.state in ("not yet", "in part"):
+            print(fill(one.message.partition(": ")[2], 84, initial_indent=" " * 8,
+                       subsequent_indent=" " * 8))
+    for title in found.written:
+        print(f"  -     {title}: a person reads it")
+    for sentence in (*found.stopped, *([found.note] if found.note else ())):
+        print(fill(sentence, 88, initial_indent="  ! ", subsequent_indent="    "))
+    if found.next:
+        print(f"Next: {found.next.title}. Read: {book_page(_root(), found.next.page)}")
+
+
+def _progress(options: argparse.Namespace) -> None:
+    from bandwork.classroom.selfstudy import progress, write_summary
+
+    folder = Path(options.folder)
+    so_far = progress(folder)
+    for unit, found in so_far.units:
+        told = "not checked yet"
+        if found:
+            told = f"{found.earned:g} of {found.points:g} points"
+            told += f", next: {found.next.title}" if found.next else ""
+        print(f"  {unit:8} {told}")
+    print(f"To print: {write_summary(folder).resolve().as_uri()}")
+    if so_far.next_unit:
+        print(f"Go on with: bandwork open {so_far.next_unit}{_told(folder)}")
+
+
 def _handbook(options: argparse.Namespace) -> None:
     from bandwork.handbook import OBTAINED, entries, lookup
 
@@ -123,6 +193,19 @@ def parser() -> argparse.ArgumentParser:
                      "submitted/LEARNER/UNIT/UNIT.ipynb. Its code runs as you, unboxed")
     one.add_argument("--due", type=_due, metavar="TIME",
                      help="when it was due, in UTC, such as '2026-11-20 20:00'")
+    one = add("start", "begin on your own: put your notebooks into a folder", _start)
+    one.add_argument("id", help="your id, or any name that you keep to, without spaces")
+    alone = [one]
+    for name, does, run in (
+            ("open", "open your next notebook, or the one you name, in the browser", _open),
+            ("check", "run your notebook and say what is right and what is not yet", _check)):
+        one = add(name, does, run)
+        one.add_argument("unit", nargs="?", help="the exercise, such as stretch")
+        alone.append(one)
+    alone.append(add("progress", "show how far you are and write a page to print", _progress))
+    for one in alone:
+        one.add_argument("--folder", default=WORK_FOLDER,
+                         help=f"where your notebooks lie, {WORK_FOLDER} unless you name another")
     one = add("handbook", "show the reference values, or one of them with its source", _handbook)
     one.add_argument("key", nargs="?", help="such as rubber.density; without it, all are listed")
     one = add("numbers", "show the numbers that a learner has in an exercise", _numbers)

@@ -14,6 +14,7 @@ from typing import Any
 import nbformat
 
 from bandwork.classroom.items import exercise
+from bandwork.classroom.learner import LEARNER_CELL
 from bandwork.classroom.notebooks import SOLUTION_BEGIN, SOLUTION_END, read_source
 from bandwork.classroom.work import Work
 
@@ -117,7 +118,7 @@ def fill(root: Path, unit: str, learner: Learner) -> Any:
     does = list(items)[:learner.done]
     for cell in notebook.cells:
         name = cell.metadata.get("nbgrader", {}).get("grade_id", "")
-        if name == "learner_id":
+        if name == LEARNER_CELL:
             cell.source = f'learner_id = "{learner.name}"'
         elif name in learner.other:
             cell.source = learner.other[name]

@@ -13,6 +13,8 @@ from bandwork.validation import InputError, nearest
 
 GUEST = "guest"
 """The id that stands in a fresh notebook: good for looking round, not for handing in."""
+LEARNER_CELL = "learner_id"
+"""nbgrader's name of the cell in which a learner writes the id."""
 
 
 class Sentence:

@@ -2,14 +2,13 @@
 
 import csv
 import io
-import os
-import tempfile
 from importlib.resources import files
 from pathlib import Path
 
 from jinja2 import Environment
 
 from bandwork.classroom.grading import ClassResult
+from bandwork.classroom.writing import write_whole
 
 
 def report_html(result: ClassResult) -> str:
@@ -83,14 +82,6 @@ def write_report(result: ClassResult, folder: Path) -> tuple[Path, Path]:
     place = folder / "report"
     place.mkdir(parents=True, exist_ok=True)
     page, table = place / f"{result.unit}.html", place / f"{result.unit}.csv"
-    _write(page, report_html(result))
-    _write(table, report_csv(result))
+    write_whole(page, report_html(result))
+    write_whole(table, report_csv(result))
     return page, table
-
-
-def _write(path: Path, text: str) -> None:
-    """Write a file as a whole: either the old one stays or the new one is complete."""
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-        file.write(text)
-    os.replace(name, path)
