@@ -186,6 +186,24 @@ class RowItem(Item):
 
 
 @dataclass(frozen=True)
+class IntervalItem(RowItem):
+    """An item whose answer is an interval, low end first.
+
+    The tolerance is a share of the interval's own width, so that a doubt that is off is seen
+    however large the value is that it belongs to.
+    """
+
+    def same(self, one: Any, other: Any) -> bool:
+        """Return whether both ends agree within a share of the other's width."""
+        a, b = np.asarray(one, dtype=float), np.asarray(other, dtype=float)
+        return bool(np.all(np.abs(a - b) <= self.tolerance * abs(b[1] - b[0])))
+
+    def good_parts(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> list[int]:
+        """One end alone is no interval."""
+        return []
+
+
+@dataclass(frozen=True)
 class FunctionItem(Item):
     """An item whose answer is a function of one number.
 

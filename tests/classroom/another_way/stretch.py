@@ -104,7 +104,8 @@ def compare(n):
     thick, thin = (_ring(outer, n.bore_mm) for outer in (n.outer_diameter_mm, n.thin_diameter_mm))
     s = _bisect(_bracket, _bracket(_loaded(n)) * thick / thin)
     relaxed = (n.upper_run_cm + n.lower_run_cm) / s
-    return _work(n, thin, relaxed) / _work(n, thick, n.relaxed_cm)
+    energy = _work(n, thin, relaxed)
+    return thin, relaxed, energy, energy / _work(n, thick, n.relaxed_cm)
 
 
 def interval(n):
