@@ -41,16 +41,14 @@ def _exercises(options: argparse.Namespace) -> None:
 def _demo(options: argparse.Namespace) -> None:
     from bandwork.classroom import demo
     from bandwork.classroom.grading import grade
-    from bandwork.classroom.items import UNITS
     from bandwork.classroom.report import write_report
 
     root, folder = _root(), _root() / CLASS_FOLDER
-    for unit in UNITS:
-        print(f"The invented class hands in {unit!r} and is graded:")
-        demo.hand_in(root, folder, unit)
-        result = grade(root, folder, unit, due=demo.DUE, title=demo.TITLE)
-        page, table = write_report(result, folder)
-        print(f"  open {page.as_uri()}\n  for a spreadsheet: {table}")
+    print(f"The invented class hands in {demo.UNIT!r} and is graded:")
+    demo.hand_in(root, folder, demo.UNIT)
+    result = grade(root, folder, demo.UNIT, due=demo.DUE, title=demo.TITLE)
+    page, table = write_report(result, folder)
+    print(f"  open {page.as_uri()}\n  for a spreadsheet: {table}")
 
 
 def _grade(options: argparse.Namespace) -> None:

@@ -18,6 +18,8 @@ from bandwork.classroom.learner import LEARNER_CELL
 from bandwork.classroom.notebooks import SOLUTION_BEGIN, SOLUTION_END, read_source
 from bandwork.classroom.work import Work
 
+UNIT = "stretch"
+"""The exercise that the class hands in."""
 TITLE = "Lantern Quay Dive Club, autumn class (invented)"
 DUE = datetime(2026, 11, 20, 20, 0)
 IN_TIME = "2026-11-20 18:30:00 UTC"

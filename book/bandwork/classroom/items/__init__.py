@@ -5,8 +5,8 @@ from importlib import import_module
 from bandwork.classroom.checks import Exercise
 from bandwork.validation import InputError, nearest
 
-UNITS = ("stretch",)
-"""The units that have an exercise, in the order of the course."""
+UNITS = ("warmup", "stretch")
+"""The exercises, in the order of the course: the warm-up and then the units."""
 
 
 def exercise(unit: str) -> Exercise:
