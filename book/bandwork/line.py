@@ -996,18 +996,71 @@ def strength_margin(strength: Interval | float, line: ShootingLine, line_length:
     v = single("speed", speed, 0.01, 60, "m/s")
     length = single("line_length", line_length, 0.1, 50, "m", "Give it in metres.")
     free = None if gun_mass is None else single("gun_mass", gun_mass, 0.1, 100, "kg")
-    of_kind(ShootingLine, line=line)
-    own = single("stiffness of the line", line.stiffness, 100, 1e6, "N")
-    row, limit = lookup("line.stiffness").interval, lookup("bungee.limit").interval
-    stiff = row.map(lambda each: min(max(own * each / row.best, 100.0), 1e6)) \
-        if axial_stiffness is None else axial_stiffness
-    of_kind(Interval, axial_stiffness=stiff)
+    margins = strength_margins((holds.low, holds.best, holds.high), line, length, shaft, v, free,
+                               axial_stiffness)
+    return Interval(*(single("the margin of this line and shaft", one, 0, np.inf, "")
+                      for one in margins))
 
-    def pull(axial: float, end: float) -> float:
-        shock = end_shock(replace(line, stiffness=axial), length, shaft, v, free, end)
-        return single("the end shock of this line and shaft", shock.tension, 0, np.inf, "N")
+
+def strength_margins(strength: tuple[ArrayLike, ArrayLike, ArrayLike], line: ShootingLine,
+                     line_length: ArrayLike, shaft: Shaft, speed: ArrayLike,
+                     gun_mass: ArrayLike | None = None, axial_stiffness: Interval | None = None
+                     ) -> tuple[Any, Any, Any]:
+    """Return the low, best and high ends of `strength_margin` for many set-ups at once.
+
+    Parameters
+    ----------
+    strength : tuple of three array_like
+        Low, best and high strength of the line as made up [N], 1 to 1e5, in ascending order.
+    line, line_length, shaft, speed : ShootingLine, array_like, Shaft, array_like
+        As in `end_shock`; length in [m] and speed in [m/s], 0.01 to 60. All broadcast.
+    gun_mass : array_like, optional
+        As in `end_shock` [kg].
+    axial_stiffness : Interval, optional
+        As in `strength_margin` [N].
+
+    Returns
+    -------
+    low, best, high : float or ndarray
+        Strength over peak pull [1].
+
+    Raises
+    ------
+    InputError
+        If a value lies outside its range, or a low strength is above a high one.
+
+    Examples
+    --------
+    >>> low, _, _ = strength_margins((800, 1600, 1900), ShootingLine(0.0017), 3.6,
+    ...                              Shaft(0.007, 1.60), speed=[5, 10])
+    >>> low.round(2)
+    array([0.88, 0.44])
+    """
+    if not isinstance(strength, (tuple, list)) or len(strength) != 3:
+        raise InputError(f"strength is {shown(strength)}; give three, the low, the best and the "
+                         "high strength.")
+    weak, usual, strong = (np.asarray(within("strength", one, 1, 1e5, "N")) for one in strength)
+    v = within("speed", speed, 0.01, 60, "m/s")
+    of_kind(ShootingLine, line=line)
+    row, limit = lookup("line.stiffness").interval, lookup("bungee.limit").interval
+    if axial_stiffness is None:
+        soft, own, stiff = (np.clip(np.multiply(line.stiffness, each / row.best), 100.0, 1e6)
+                            for each in (row.low, row.best, row.high))
+    else:
+        of_kind(Interval, axial_stiffness=axial_stiffness)
+        soft, own, stiff = (np.asarray(each) for each in (
+            axial_stiffness.low, axial_stiffness.best, axial_stiffness.high))
+    together(line, shaft, low_strength=weak, strength=usual, high_strength=strong)
+    if np.any(weak > usual) or np.any(usual > strong):
+        raise InputError("strength is not in ascending order; give the low, the best and the high "
+                         "one.")
+
+    def margin(held: Any, axial: Any, end: float) -> Any:
+        shock = end_shock(replace(line, stiffness=axial), line_length, shaft, v, gun_mass, end)
+        return held / np.asarray(shock.tension)
 
     # Sorted, as rounding may swap margins that are equal.
-    return Interval(*sorted((holds.low / pull(stiff.high, limit.low),
-                             holds.best / pull(stiff.best, limit.best),
-                             holds.high / pull(stiff.low, limit.high))))
+    low, best, high = np.sort(np.stack(np.broadcast_arrays(
+        margin(weak, stiff, limit.low), margin(usual, own, limit.best),
+        margin(strong, soft, limit.high))), axis=0)
+    return plain(low), plain(best), plain(high)
