@@ -5,6 +5,7 @@ thousand relaxed lengths answers a thousand times, by numpy's broadcasting.
 """
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, Literal, get_args
 
 import numpy as np
@@ -616,22 +617,22 @@ class Water:
         settle(self, "salinity", 0, 42, "g/kg", "The open sea has about 35, a lake 0.")
         settle(self, "depth", 0, 200, "m")
 
-    @property
+    @cached_property
     def density(self) -> Any:
         """By TEOS-10 [kg/m3]."""
         return water.density(self.temperature, self.salinity, self.depth)
 
-    @property
+    @cached_property
     def viscosity(self) -> Any:
         """Dynamic, by Sharqawy and others [Pa s]."""
         return water.viscosity(self.temperature, self.salinity)
 
-    @property
+    @cached_property
     def kinematic_viscosity(self) -> Any:
         """Viscosity over density [m2/s]."""
         return plain(np.divide(self.viscosity, self.density))
 
-    @property
+    @cached_property
     def refractive_index(self) -> Any:
         """Against air, for green light, by Quan and Fry [1]."""
         return water.refractive_index(self.temperature, self.salinity)

@@ -104,12 +104,27 @@ class RubberLaw(ABC):
         Just below `limiting_stretch` and at most 100; less for a law whose stress turns down, up
         to 4 % before the turn.
         """
+        one = self._alike()
         shape = np.broadcast_shapes(*map(np.shape, self._values().values()))
+        if one is not None and shape:
+            return np.full(shape, one.usable_stretch)
         along = np.geomspace(1.0, np.broadcast_to(self._last, shape), 256)
         rises = np.diff(self._stress(along), axis=0) > 0
         turn = np.maximum(np.argmin(rises, axis=0) - 1, 0)
         turn = np.where(rises.all(axis=0), len(rises), turn)
         return plain(np.take_along_axis(along, turn[None], axis=0)[0])
+
+    def _alike(self) -> Self | None:
+        """Return one law that stands for all of these if they differ by a factor alone."""
+        pure: list[FloatArray] = []
+        pressures: list[FloatArray] = []
+        for name, value in self._values().items():
+            (pressures if self.parameters[name].unit == "Pa" else pure).append(np.asarray(value))
+        first = next((one for one in pressures if one.all()), None)
+        ratios = pure + ([one / first for one in pressures] if first is not None else pressures)
+        if any(one.size == 0 or np.ptp(one) > 1e-12 * np.abs(one).max() for one in ratios):
+            return None
+        return self._with(np.asarray(value).flat[0] for value in self._values().values())
 
     @classmethod
     def least(cls, longest: float) -> dict[str, float]:
