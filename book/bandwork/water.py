@@ -9,6 +9,7 @@ from bandwork.validation import plain, within
 
 _LATITUDE = 40.0
 _PASCAL_PER_DBAR = 1e4
+_VIOLET, _RED = 400e-9 * (1 - 1e-9), 700e-9 * (1 + 1e-9)  # 700 * 1e-9 rounds to above 700e-9
 
 
 def _state(temperature: ArrayLike, salinity: ArrayLike) -> tuple[Any, Any]:
@@ -163,7 +164,7 @@ def refractive_index(temperature: ArrayLike, salinity: ArrayLike,
     1.33941
     """
     t, salt = _state(temperature, salinity)
-    w = np.asarray(within("wavelength", wavelength, 400e-9, 700e-9, "m",
+    w = np.asarray(within("wavelength", wavelength, _VIOLET, _RED, "m",
                           "Give it in metres: 550 nm is 550e-9.")) * 1e9
     return plain(1.31405 + (1.779e-4 - 1.05e-6 * t + 1.6e-8 * t**2) * salt - 2.02e-6 * t**2
                  + (15.868 + 0.01155 * salt - 0.00423 * t) / w - 4382 / w**2 + 1.1455e6 / w**3)
