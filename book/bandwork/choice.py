@@ -14,11 +14,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from bandwork.components import RELAXED_LENGTHS, Band, Barrel, Diver, Shaft, ShootingLine, Water
-from bandwork.flight import fly
 from bandwork.handbook import lookup
 from bandwork.setup import (
-    CLOSED_FORM,
-    NAMES,
     USUAL_CAUTIONS,
     Assumptions,
     Quarry,
@@ -39,8 +36,9 @@ _WEIGHED: dict[str, tuple[int, str, str, Callable[[Any], Any]]] = {
 }
 """What is weighed: 1 where less is better, -1 where more is."""
 
+_ASKED = ("load", "practical_range", "limited_by", "drop_at_fish", "grip_moment", "recoil_speed",
+          "line_margin")
 _ROUNDED = 6
-_MOST_ALIKE = 12
 
 
 @dataclass(frozen=True)
@@ -166,12 +164,11 @@ def search(diver: Diver, barrels: Barrel | Iterable[Barrel], tubes: Band | Itera
            assumptions: Assumptions | None = None, cuts: int = 4) -> Search:
     """Return the set-ups that no other beats, out of the parts on the shelf.
 
-    Every tube is cut for every barrel: to the shortest whole centimetre that this diver loads, the
-    rubber below the stretch at which it crystallises, and to the next ones. Each set-up gets the
-    shortest load assist that brings the wishbone into reach. Out are those that the diver cannot
-    load or reach, whose shaft does not fit the barrel, that do not reach the fish, and whose line
-    would break at its end. What is left
-    is weighed by load, practical range, drop at the fish, moment at the grip, recoil, and the
+    Every tube is cut for every barrel: to the shortest whole centimetre that this diver loads in
+    this water, the rubber below the stretch at which it crystallises, and to the next ones. Each
+    set-up gets the shortest load assist that brings the wishbone into reach. Out are those that
+    the diver cannot load or reach, whose shaft does not fit the barrel, that do not reach the
+    fish, and whose line would break at its end. What is left is weighed by load, practical range, drop at the fish, moment at the grip, recoil, and the
     line's margin.
 
     Parameters
@@ -210,7 +207,9 @@ def search(diver: Diver, barrels: Barrel | Iterable[Barrel], tubes: Band | Itera
     given = Assumptions() if assumptions is None else assumptions
     of_kind(Quarry, quarry=fish)
     of_kind(Assumptions, assumptions=given)
-    shelf, fallen = _candidates(diver, barrels, tubes, shafts, lines, water, cuts)
+    sea = Water() if water is None else water
+    of_kind(Water, water=sea)
+    shelf, fallen = _candidates(diver, barrels, tubes, shafts, lines, sea, cuts, given)
     judged = _judge(shelf, fish, given)
     fallen += [Fallen(_name(one), told) for one, told in zip(shelf, judged, strict=True)
                if isinstance(told, str)]
@@ -273,10 +272,8 @@ def _stack(parts: Sequence[Any]) -> Any:
 
 
 def _candidates(diver: Diver, barrels: Any, tubes: Any, shafts: Any, lines: Any,
-                water: Water | None, cuts: int) -> tuple[list[Setup], list[Fallen]]:
+                sea: Water, cuts: int, given: Assumptions) -> tuple[list[Setup], list[Fallen]]:
     of_kind(Diver, diver=diver)
-    sea = Water() if water is None else water
-    of_kind(Water, water=sea)
     _key(diver), _key(sea)
     tried = single("cuts", cuts, 0, 50, "")
     guns, rods = _shelf(Barrel, "barrels", barrels), _shelf(Shaft, "shafts", shafts)
@@ -285,7 +282,8 @@ def _candidates(diver: Diver, barrels: Any, tubes: Any, shafts: Any, lines: Any,
     fallen: list[Fallen] = []
     for barrel, tube in product(guns, _shelf(Band, "tubes", tubes)):
         step = lookup("rule.cut_step").value
-        lengths = _shortest(diver, tube, barrel, step) + step * np.arange(int(tried))
+        warm = given.warmed(tube, sea)
+        lengths = _shortest(diver, warm, barrel, step) + step * np.arange(int(tried))
         for length in lengths if tried else [tube.relaxed_length]:
             try:
                 band = replace(tube, relaxed_length=float(round(length, 6)))
@@ -346,13 +344,11 @@ def _judge(setups: Sequence[Setup], quarry: Quarry, given: Assumptions
            ) -> list[dict[str, float] | str]:
     """Return what is weighed of each set-up, or the reason why it is out."""
     def easy(setup: Setup) -> dict[str, Any]:
-        return predict_many(setup, quarry, given, CLOSED_FORM)
+        return predict_many(setup, quarry, given, ("load", "load_spare", "reach_spare"))
 
     def whole(setup: Setup) -> dict[str, Any]:
-        told = predict_many(setup, quarry, given, NAMES)
-        there = fly(setup.shaft, setup.water, setup.line, told["muzzle_speed"],
-                    np.maximum(quarry.distance, setup.shaft.length), 0.0, given.drag)
-        return told | {"drop": there.drop, "trim": np.abs(told["grip_moment"])}
+        told = predict_many(setup, quarry, given, _ASKED)
+        return told | {"drop": told["drop_at_fish"], "trim": np.abs(told["grip_moment"])}
 
     judged: list[Any] = [told if isinstance(told, str) else _by_hands(told) or _by_tail(one)
                          for one, told in zip(setups, _tabled(setups, easy), strict=True)]
@@ -514,7 +510,7 @@ _TRAITS: dict[str, Callable[[Setup], str]] = {
 def choose_set(diver: Diver, barrels: Barrel | Iterable[Barrel], tubes: Band | Iterable[Band],
                shafts: Shaft | Iterable[Shaft], lines: ShootingLine | Iterable[ShootingLine],
                places: Sequence[Place], most: int = 3, assumptions: Assumptions | None = None,
-               cuts: int = 3) -> GunSet:
+               cuts: int = 3, combined: int = 12) -> GunSet:
     """Return the few guns that cover some places and fish, as alike as can be.
 
     A set-up covers a place if its barrel can be turned there and `search` would not drop it for
@@ -534,7 +530,12 @@ def choose_set(diver: Diver, barrels: Barrel | Iterable[Barrel], tubes: Band | I
     assumptions : Assumptions, optional
         As in `setup.predict`.
     cuts : int
-        As in `search` [1].
+        As in `search` [1]. The bands are cut for the warmest of the places, where they pull
+        hardest.
+    combined : int
+        Of the set-ups that cover the same places only so many, those that pass most, are combined
+        with others [1], 1 to 50; all of them if they are fewer. More finds guns that are more
+        alike, and takes longer: its third power for three guns.
 
     Returns
     -------
@@ -544,10 +545,6 @@ def choose_set(diver: Diver, barrels: Barrel | Iterable[Barrel], tubes: Band | I
     ------
     InputError
         If the shelf covers no place, if so many guns are not enough, or as `search`.
-
-    Notes
-    -----
-    Of the set-ups that cover the same places only the twelve that pass most are combined.
 
     Examples
     --------
@@ -563,7 +560,9 @@ def choose_set(diver: Diver, barrels: Barrel | Iterable[Barrel], tubes: Band | I
     of_kind(Assumptions, assumptions=given)
     wanted = _places(places)
     limit = int(single("most", most, 1, 3, ""))
-    shelf, fallen = _candidates(diver, barrels, tubes, shafts, lines, None, cuts)
+    each = int(single("combined", combined, 1, 50, ""))
+    warmest = max((place.water for place in wanted), key=lambda water: water.temperature)
+    shelf, fallen = _candidates(diver, barrels, tubes, shafts, lines, warmest, cuts, given)
     passes = np.zeros((len(shelf), len(wanted)))
     uncovered: dict[str, str] = {}
     for column, place in enumerate(wanted):
@@ -582,7 +581,7 @@ def choose_set(diver: Diver, barrels: Barrel | Iterable[Barrel], tubes: Band | I
     if not open_to:
         raise InputError("The shelf covers none of the places. "
                          + " ".join(f"{name}: {why}" for name, why in uncovered.items()))
-    rows = _fewest(shelf, passes[:, open_to], limit)
+    rows = _fewest(shelf, passes[:, open_to], limit, each)
     guns = [shelf[row] for row in rows]
     covers = {wanted[column].name: int(np.argmax(passes[rows, column])) for column in open_to}
     traits = {name: [trait(gun) for gun in guns] for name, trait in _TRAITS.items()}
@@ -601,12 +600,13 @@ def _places(places: Sequence[Place]) -> list[Place]:
     return wanted
 
 
-def _fewest(shelf: Sequence[Setup], passes: FloatArray, limit: int) -> list[int]:
+def _fewest(shelf: Sequence[Setup], passes: FloatArray, limit: int,
+            combined: int) -> list[int]:
     """Return the rows of the fewest set-ups that cover all columns, the most alike of those."""
     by_pattern: dict[tuple[bool, ...], list[int]] = {}
     for row in np.argsort(-passes.sum(axis=1), kind="stable"):
         pattern = tuple(map(bool, passes[row] > 0))
-        if any(pattern) and len(by_pattern.setdefault(pattern, [])) < _MOST_ALIKE:
+        if any(pattern) and len(by_pattern.setdefault(pattern, [])) < combined:
             by_pattern[pattern].append(int(row))
     for size in range(1, limit + 1):
         best: tuple[tuple[int, float], list[int]] | None = None

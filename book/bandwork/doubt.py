@@ -7,7 +7,7 @@ taken as independent of each other.
 
 import warnings
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
@@ -19,15 +19,18 @@ from bandwork import flight
 from bandwork.handbook import lookup
 from bandwork.interval import Interval
 from bandwork.rubber import scaled
-from bandwork.setup import Assumptions, Quarry, Setup, predict_many
+from bandwork.setup import Assumptions, Prediction, Quarry, Setup, predict_many, worded
 from bandwork.validation import FloatArray, InputError, nearest, of_kind, within
 
 Gun = tuple[Setup, Assumptions]
 
-RESULTS = ("load", "muzzle_speed", "recoil_speed", "reach_from_muzzle", "speed_at_reach",
-           "drop_at_reach", "time_to_reach", "energy_at_reach", "net_force_shaft_in",
-           "grip_moment", "end_tension", "line_margin")
+RESULTS = ("load", "stored_energy", "muzzle_speed", "recoil_speed", "hand_push", "flex_ratio",
+           "barrel_safety_factor", "reach_from_muzzle", "speed_at_reach", "drop_at_reach",
+           "time_to_reach", "energy_at_reach", "energy_per_area", "net_force_shaft_in",
+           "grip_moment", "end_tension", "line_margin", "working_load")
 """What is given an interval unless other names are asked for; attributes of `Prediction`."""
+
+_NO_NUMBERS = {one.name for one in fields(Prediction) if one.type in (str, bool)}
 
 
 @dataclass(frozen=True)
@@ -53,12 +56,6 @@ def _pull(gun: Gun, factor: Any) -> Gun:
     setup, given = gun
     band = replace(setup.band, rubber=scaled(setup.band.rubber, factor))
     return replace(setup, band=band), given
-
-
-def _warmth(gun: Gun, share: Any) -> Gun:
-    setup, _ = gun
-    ratio = (setup.water.temperature + 273.15) / (20.0 + 273.15)
-    return _pull(gun, 1 + share * (ratio - 1))
 
 
 def _longer(gun: Gun, by: Any) -> Gun:
@@ -91,7 +88,9 @@ def _given(part: str, name: str) -> Callable[[Gun, FloatArray], Gun]:
 
 INPUTS: dict[str, UncertainInput] = {
     "tube_stiffness": UncertainInput("rubber.tube_stiffness", _pull),
-    "temperature_share": UncertainInput("rubber.temperature_share", _warmth),
+    "temperature_share": UncertainInput(
+        "rubber.temperature_share",
+        lambda gun, share: (gun[0], replace(gun[1], temperature_share=share))),
     "batch_length_spread": UncertainInput("rubber.batch_length_spread", _longer),
     "ageing_loss": UncertainInput("rubber.ageing_loss", lambda gun, lost: _pull(gun, 1 - lost)),
     "sheave_friction": UncertainInput("sheave.friction", _part("barrel", "sheave_friction")),
@@ -162,6 +161,10 @@ def _asked(setup: Setup, ranges: Mapping[str, Interval] | None) -> dict[str, Int
 
 def _run(setup: Setup, quarry: Quarry | None, given: Assumptions, names: Sequence[str],
          values: Mapping[str, FloatArray]) -> dict[str, FloatArray]:
+    for name in names:
+        if name in _NO_NUMBERS:
+            raise InputError(f"The values of {name} are no numbers, so they have no interval; ask "
+                             "for another of setup.NAMES.")
     gun = setup, given
     for name, column in values.items():
         gun = INPUTS[name].put(gun, column)
@@ -188,6 +191,15 @@ class Spread:
     draws: dict[str, FloatArray]
     level: float
 
+    def __str__(self) -> str:
+        """Return a line for each result, in kgf, cm and m/s."""
+        told = [f"{self.level:.0%} of the draws lie between:"]
+        for name, one in self.intervals.items():
+            label, best, unit = worded(name, one.best)
+            low, high = (worded(name, end)[1] for end in (one.low, one.high))
+            told.append(f"{label}: {best} {unit} ({low} to {high})")
+        return "\n".join(told)
+
 
 def monte_carlo(setup: Setup, ranges: Mapping[str, Interval] | None = None, *,
                 names: Sequence[str] = RESULTS, draws: int = 2000, level: float = 0.9,
@@ -203,7 +215,7 @@ def monte_carlo(setup: Setup, ranges: Mapping[str, Interval] | None = None, *,
         Your own ranges [SI], by names of `INPUTS`; the handbook's for the rest. An interval whose
         three values are alike takes an input for known.
     names : sequence of str
-        Results wanted, names of `Prediction`.
+        Results wanted, numeric names of `setup.NAMES`.
     draws : int
         How many, 100 to 1,000,000.
     level : float
@@ -220,7 +232,13 @@ def monte_carlo(setup: Setup, ranges: Mapping[str, Interval] | None = None, *,
     Raises
     ------
     InputError
-        If a name is unknown, a number out of range, or a draw leaves what the units cover.
+        If a name is unknown or its values are no numbers, a number is out of range, or a draw
+        leaves what the units cover.
+
+    Notes
+    -----
+    An interval holds what the inputs in `INPUTS` do, no more: what the model leaves out, and
+    inputs such as the strength of the barrel or the swing, come on top.
 
     Examples
     --------
@@ -230,6 +248,10 @@ def monte_carlo(setup: Setup, ranges: Mapping[str, Interval] | None = None, *,
     >>> load = monte_carlo(gun, names=["load"], draws=500).intervals["load"]
     >>> 350 < load.low < load.best < load.high < 700
     True
+    >>> print(monte_carlo(gun, names=["load", "stored_energy"]))
+    90% of the draws lie between:
+    load at the notch: 47.0 kgf (40.5 to 64.7)
+    stored energy: 365 J (... to ...)
     """
     asked = _asked(setup, ranges)
     count = int(within("draws", draws, 100, 1_000_000, ""))
@@ -338,7 +360,7 @@ def measure_next(setup: Setup, result: str, ranges: Mapping[str, Interval] | Non
     setup : Setup
         One set-up, of single numbers.
     result : str
-        A numeric name of `Prediction`.
+        A numeric name of `setup.NAMES`.
     ranges : mapping of str to Interval, optional
         As in `monte_carlo` [SI].
     draws : int
@@ -386,7 +408,8 @@ class Measurements:
     Parameters
     ----------
     pulls : sequence of (float, float)
-        Luggage scale: length of one leg [m], pull of all legs [N], pulled straight without roller.
+        Luggage scale: length of one leg [m], pull of all legs [N], pulled straight without
+        roller, the rubber at `Assumptions.test_temperature`; the shot's is the water's.
     speeds : sequence of float
         Muzzle speeds from video [m/s].
     drops : sequence of (float, float)

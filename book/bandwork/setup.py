@@ -18,16 +18,33 @@ from bandwork.flight import DragCoefficients
 from bandwork.handbook import lookup
 from bandwork.interval import Interval
 from bandwork.launch import EnergyBudget, ShotConditions
-from bandwork.line import LineRun, end_shock, made_up_strength, reach, strength_margin
+from bandwork.line import (
+    LineRun,
+    Swing,
+    end_shock,
+    made_up_strength,
+    reach,
+    strength_margins,
+    swing_bow,
+    working_load,
+    wrap_risk,
+    wrap_span,
+)
 from bandwork.units import kgf_from_newton
 from bandwork.validation import InputError, of_kind, plain, settle, shown, single, together
 
 _FARTHEST = 20.0
-_STILL = 0.01
+_SLOWEST, _FASTEST = 0.01, 60.0
+"""Between these the line's shock is known [m/s]."""
+_LOOSEST = 0.2
+"""Of a run: a line with more slack lies wherever the water leaves it."""
 _METRES = "Give it in metres: {} is {}."
+_EVERY_UNITS = (*stretch.CAUTIONS, *shot.CAUTIONS, *flight.CAUTIONS, *trim.CAUTIONS)
+_LIMITS = shot.CAUTIONS[-1]
 USUAL_CAUTIONS = tuple(dict.fromkeys(
-    (*stretch.CAUTIONS, *shot.CAUTIONS, *flight.CAUTIONS, *trim.CAUTIONS)))
-"""What holds for every set-up and closes every prediction."""
+    one for one in _EVERY_UNITS if one == _LIMITS or not one.startswith("Keep to ")))
+"""What holds for every set-up and closes every prediction. Of the units' sentences on limits, law
+and instructor it is the one that names all."""
 
 
 def _handbook(key: str) -> Any:
@@ -147,6 +164,20 @@ class Assumptions:
         Where the line lies.
     line_tension : float or array_like
         Pull at which the line is laid on [N], 0 to 500.
+    line_slack : float or array_like
+        By how much the line has come loose on the gun since [m], 0 to 5, such as by a wrap that
+        slipped; only what a swing does to the line goes by it. Not together with `line_tension`.
+    swing : Swing
+        How the gun is swung.
+    sight_height : float or array_like
+        Of the line of sight above the shaft, at the muzzle [m], -0.5 to 0.5.
+    rubber_temperature : float, array_like or None
+        Of the bands when shot [degrees Celsius], -2 to 45; None for the water's.
+    test_temperature : float or array_like
+        At which the rubber law was measured [degrees Celsius], -2 to 45; 20 for the test rubber.
+    temperature_share : float or array_like
+        Of the pull that follows temperature, as in `stretch.warmed` [1], 0 to 1; 0 leaves the
+        temperature out.
     terminations : tuple of str
         How the line's ends are made, as in `line.made_up_strength`.
     line_strength : Interval, optional
@@ -164,6 +195,12 @@ class Assumptions:
     drag: DragCoefficients = field(default_factory=DragCoefficients)
     run: LineRun = field(default_factory=LineRun)
     line_tension: Any = 0.0
+    line_slack: Any = 0.0
+    swing: Swing = field(default_factory=Swing)
+    sight_height: Any = 0.0
+    rubber_temperature: Any = None
+    test_temperature: Any = 20.0
+    temperature_share: Any = _handbook("rubber.temperature_share")
     terminations: tuple[str, ...] = ("crimp",)
     line_strength: Interval | None = None
 
@@ -173,10 +210,41 @@ class Assumptions:
         of_kind(DragCoefficients, drag=self.drag)
         of_kind(LineRun, run=self.run)
         settle(self, "line_tension", 0, 500, "N")
+        settle(self, "line_slack", 0, 5, "m", _METRES.format("5 cm", "0.05"))
+        of_kind(Swing, swing=self.swing)
+        settle(self, "sight_height", -0.5, 0.5, "m", _METRES.format("5 cm", "0.05"))
+        if self.rubber_temperature is not None:
+            settle(self, "rubber_temperature", -2, 45, "degrees Celsius")
+        settle(self, "test_temperature", -2, 45, "degrees Celsius")
+        settle(self, "temperature_share", 0, 1, "", "1 is the ideal rubber.")
         made_up_strength(1000.0, self.terminations)
         if self.line_strength is not None:
             of_kind(Interval, line_strength=self.line_strength)
         together(self)
+
+    def warmed(self, band: Band, water: Water) -> Band:
+        """Return the band as it pulls in this water, by `stretch.warmed`.
+
+        Parameters
+        ----------
+        band : Band
+            With its rubber as it was measured.
+        water : Water
+            Gives the temperature [degrees Celsius], unless `rubber_temperature` does.
+
+        Returns
+        -------
+        Band
+            As warm or cold as it is shot.
+
+        Raises
+        ------
+        InputError
+            If their arrays do not fit together.
+        """
+        now = water.temperature if self.rubber_temperature is None else self.rubber_temperature
+        return replace(band, rubber=stretch.warmed(band.rubber, now, self.test_temperature,
+                                                   self.temperature_share))
 
 
 @dataclass(frozen=True)
@@ -186,7 +254,8 @@ class Prediction:
     Attributes
     ----------
     load : float
-        Pull at the notch [N]; `stretch.loading`, like the next four.
+        Pull at the notch, the rubber as warm as it is shot [N]; `stretch.loading`, like the next
+        four.
     load_spare : float
         What this diver brings beyond that [N]; negative: too hard.
     first_reach : float
@@ -195,51 +264,120 @@ class Prediction:
         The diver's reach less the farther grip [m]; negative: out of reach.
     hand_over_load : float
         Pull when the hands change over from the assist to the wishbone [N].
+    stretch_ratio : float
+        Of the loaded leg, both runs together [1].
     stored_energy : float
         That loading adds to the band [J].
     returned_energy : float
         Of it, what the rubber does not keep in this shot [J].
     muzzle_speed : float
-        Of the shaft through the water [m/s]; `launch.launch`, like the next six.
+        Of the shaft through the water [m/s]; `launch.launch`, like the next eleven.
     efficiency : float
         Energy of the shaft over the energy stored [1].
     time_on_track : float
         From the release until the tail leaves the gun [s].
     recoil_speed : float
         Of the gun with the hand, backward [m/s].
+    recoil_impulse : float
+        That hand and arm must take up until the bands rest [N s].
+    peak_push : float
+        Greatest force that pushes gun and hand back [N]; a gun held fast passes all of it on.
+    hand_push : float
+        Part of it that comes through the handle to a hand that gives way [N]: the push times the
+        hand's share of the mass that recoils.
+    peak_thrust : float
+        Greatest push of the wishbone on the shaft [N].
+    peak_acceleration : float
+        Greatest, of the shaft [m/s2].
     flex_ratio : float
         Thrust over what a guided shaft bears [1].
     retraction_speed : float
         At which the rubber itself can retract [m/s].
     energy : EnergyBudget
         Where the stored energy has gone [J].
+    barrel_material : str
+        Of the tube: "carbon", "aluminium" or "wood".
+    barrel_compression : float
+        Of the tube when the gun is loaded [N]; `launch.barrel_load`, like the next five.
+    barrel_bending_moment : float
+        Positive where it bends the muzzle towards the shaft's side [N m].
+    barrel_deflection : float
+        In the middle of the tube [m].
+    barrel_stress : float
+        Greatest compressive stress in the wall [Pa].
+    barrel_buckling_share : float
+        Compression over the load at which the tube buckles [1].
+    barrel_safety_factor : Interval
+        Strength of a sound tube over that stress, with the handbook's range of the material [1].
     line_length : float
         To cut, without what knots and crimps take up [m]; `line.reach`, like the next two.
     reach_from_muzzle : float
         Of the tip, the line straight [m].
     reach_from_diver : float
         The same from the shoulder, arm straight [m].
+    wrap_over_muzzle, wrap_over_band : str
+        Whether a swing can throw the line over them: "impossible", "possible" or "likely", as in
+        `line.wrap_risk`; "slack" for more slack than a fifth of a run, which lies anywhere.
+    wrap_slack : float
+        Slack below which this swing can do neither [m]; negative: the line must be tight.
+    wrap_tension : float
+        Pull at the bungee that makes both impossible [N]; 0 where no slack is enough.
+    swing_bow : float
+        How far the swing bows a run of the line aside [m]; `line.swing_bow`.
     tip_range : float
-        Range that the four below are for [m]: `reach_from_muzzle`, at most 20. The line's anchor
-        and the muzzle count as one place.
+        Range that what is named "at reach" is for [m]: `reach_from_muzzle`, at most 20. The
+        line's anchor and the muzzle count as one place.
     speed_at_reach : float
-        Of the shaft there [m/s]; `flight.fly`, like the next three.
+        Of the shaft there [m/s]; `flight.fly`, like the next four.
     time_to_reach : float
         From when the tail leaves the muzzle [s].
     drop_at_reach : float
         Below the line of the barrel [m].
     energy_at_reach : float
         Of the shaft there [J].
+    momentum_at_reach : float
+        Of the shaft there [N s].
+    energy_per_area : float
+        That energy over the shaft's cross-section [J/m2]: to compare shafts with, never a promise
+        of what goes through; `flight.penetration`, like the next.
+    momentum_per_area : float
+        That momentum over the shaft's cross-section [N s/m2]: for comparing likewise.
+    holdover_at_reach : float
+        How far above the place to be hit the eye must look there [m]; `flight.holdover`.
+    tilt_at_reach : float
+        Muzzle up against the line of sight that does the same [rad]; `flight.aim_tilt`.
+    speed_at_fish : float
+        At the quarry's distance, or where the tip is when the tail leaves the muzzle, if that is
+        farther; as if the line reached so far [m/s]; `flight.fly`, like the next three.
+    time_to_fish : float
+        From when the tail leaves the muzzle [s].
+    drop_at_fish : float
+        Below the line of the barrel [m].
+    energy_at_fish : float
+        Of the shaft there [J].
+    eye_to_muzzle : float
+        Forward, the arm stretched [m]; `flight.eye_to_muzzle`.
+    apparent_distance : float
+        At which a fish at `tip_range` seems to be from the eye, through a flat mask [m];
+        `flight.seen_through_mask`.
+    apparent_by_rule : float
+        The same by the 4/3 rule [m].
+    judged_range : float
+        At which that fish seems to be from the muzzle [m]; `flight.judged_range`.
     practical_range : float
         From muzzle to tip, with what the quarry asks [m]; `flight.practical_range`.
     limited_by : str
         What limits it: "line", "drop", "energy" or "time".
     net_force_shaft_in : float
-        Buoyant force less weight [N]: negative sinks; `trim.gun_trim`, like the next six.
+        Buoyant force less weight [N]: negative sinks; `trim.gun_trim`, like the next eight.
     net_force_shaft_out : float
         The same without shaft and line [N].
     grip_moment : float
         At the grip, shaft in, gun level [N m]: negative lets the muzzle sink.
+    grip_moment_loaded : float
+        The same with the bands on the notch [N m].
+    grip_moment_shaft_out : float
+        The same without shaft and line [N m].
     angle_shaft_in : float
         Of the muzzle above the horizon, let go under water [rad].
     floats_shaft_in : bool
@@ -248,10 +386,15 @@ class Prediction:
         With shaft and line off the gun.
     belt_lead : float
         Lead that pulls down as hard as the gun, shaft in [kg]; negative if it lifts.
+    force_at_hand : float
+        A weight hung in the straight hand that loads the shoulder as much, shaft in and gun
+        level [N]; `trim.holding`.
     end_tension : float
         Peak pull if the shaft runs to the line's end, the gun held fast [N]; `line.end_shock`.
     line_margin : Interval
         How many times that pull the line holds [1]; `line.strength_margin`.
+    working_load : Interval
+        That the line as made up may carry again and again [N]; `line.working_load`.
     cautions : tuple of str
         Worst first, then those that always hold.
     """
@@ -261,34 +404,69 @@ class Prediction:
     first_reach: float
     reach_spare: float
     hand_over_load: float
+    stretch_ratio: float
     stored_energy: float
     returned_energy: float
     muzzle_speed: float
     efficiency: float
     time_on_track: float
     recoil_speed: float
+    recoil_impulse: float
+    peak_push: float
+    hand_push: float
+    peak_thrust: float
+    peak_acceleration: float
     flex_ratio: float
     retraction_speed: float
     energy: EnergyBudget
+    barrel_material: str
+    barrel_compression: float
+    barrel_bending_moment: float
+    barrel_deflection: float
+    barrel_stress: float
+    barrel_buckling_share: float
+    barrel_safety_factor: Interval
     line_length: float
     reach_from_muzzle: float
     reach_from_diver: float
+    wrap_over_muzzle: str
+    wrap_over_band: str
+    wrap_slack: float
+    wrap_tension: float
+    swing_bow: float
     tip_range: float
     speed_at_reach: float
     time_to_reach: float
     drop_at_reach: float
     energy_at_reach: float
+    momentum_at_reach: float
+    energy_per_area: float
+    momentum_per_area: float
+    holdover_at_reach: float
+    tilt_at_reach: float
+    speed_at_fish: float
+    time_to_fish: float
+    drop_at_fish: float
+    energy_at_fish: float
+    eye_to_muzzle: float
+    apparent_distance: float
+    apparent_by_rule: float
+    judged_range: float
     practical_range: float
     limited_by: str
     net_force_shaft_in: float
     net_force_shaft_out: float
     grip_moment: float
+    grip_moment_loaded: float
+    grip_moment_shaft_out: float
     angle_shaft_in: float
     floats_shaft_in: bool
     floats_shaft_out: bool
     belt_lead: float
+    force_at_hand: float
     end_tension: float
     line_margin: Interval
+    working_load: Interval
     cautions: tuple[str, ...]
 
     def __str__(self) -> str:
@@ -305,12 +483,23 @@ class Prediction:
             ("Energy", f"{self.stored_energy:.0f} J stored, {self.energy.shaft:.0f} J in the shaft "
              f"({self.efficiency:.0%})"),
             ("Speed", f"{self.muzzle_speed:.1f} m/s at the muzzle after "
-             f"{self.time_on_track * 1000:.0f} ms; recoil {self.recoil_speed:.1f} m/s; "
+             f"{self.time_on_track * 1000:.0f} ms; recoil {self.recoil_speed:.1f} m/s, up to "
+             f"{kgf_from_newton(self.hand_push):.0f} kgf on the hand; "
              f"thrust {self.flex_ratio:.1f} times what the shaft bears between guides"),
+            ("Barrel", f"{self.barrel_material}, pressed with {_kgf(self.barrel_compression)} and "
+             f"bent {abs(self.barrel_deflection) * 1000:.1f} mm; a sound tube bears "
+             f"{_times_as_much(self.barrel_safety_factor, 0)}"),
             ("Reach", f"{self.reach_from_muzzle:.1f} m from the muzzle, "
              f"{self.reach_from_diver:.1f} m from the diver"),
             ("There", f"{self.speed_at_reach:.1f} m/s, {self.energy_at_reach:.0f} J, "
-             f"{_cm(self.drop_at_reach)} of drop, after {self.time_to_reach:.2f} s"),
+             f"{_cm(self.drop_at_reach)} of drop, after {self.time_to_reach:.2f} s; "
+             f"{self.energy_per_area / 1e6:.2f} J/mm2, only to compare shafts by"),
+            ("At the fish", f"{self.speed_at_fish:.1f} m/s, {self.energy_at_fish:.0f} J, "
+             f"{_cm(self.drop_at_fish)} of drop, after {self.time_to_fish:.2f} s"),
+            ("Aim", f"at {self.tip_range:.1f} m from the muzzle "
+             f"{_cm(abs(self.holdover_at_reach))} "
+             f"{'over' if self.holdover_at_reach >= 0 else 'under'} the place to hit; "
+             f"a fish there seems to be at {self.judged_range:.1f} m"),
             ("Practical range", f"{self.practical_range:.1f} m from the muzzle, limited by "
              f"{self.limited_by}"),
             ("Shaft in", f"{_floating(self.net_force_shaft_in)}, muzzle "
@@ -320,8 +509,9 @@ class Prediction:
              f"{abs(self.belt_lead) * 1000:.0f} g of belt lead"),
             ("Shaft out", _floating(self.net_force_shaft_out)),
             ("Line", f"{self.line_length:.2f} m to cut; {_kgf(self.end_tension)} if the shaft runs "
-             f"to its end, of which it holds {self.line_margin.best:.1f} times "
-             f"({self.line_margin.low:.1f} to {self.line_margin.high:.1f})"),
+             f"to its end, of which it holds {_times_as_much(self.line_margin, 1)}; working "
+             f"load {_kgf(self.working_load.best)}; thrown over the muzzle by a swing: "
+             f"{self.wrap_over_muzzle}, over the band: {self.wrap_over_band}"),
         ]
         told = [fill(f"{label + ':':<19}{text}", 92, subsequent_indent=" " * 19)
                 for label, text in lines]
@@ -333,6 +523,11 @@ def _kgf(force: float) -> str:
     return f"{kgf_from_newton(force):.1f} kgf"
 
 
+def _times_as_much(margin: Interval, digits: int) -> str:
+    return (f"{margin.best:.{digits}f} times ({margin.low:.{digits}f} to "
+            f"{margin.high:.{digits}f})")
+
+
 def _cm(length: float) -> str:
     return f"{length * 100:.0f} cm"
 
@@ -341,81 +536,158 @@ def _floating(force: float) -> str:
     return f"{'floats' if force > 0 else 'sinks'} with {kgf_from_newton(abs(force)):.2f} kgf"
 
 
+def _ends(name: str) -> tuple[str, str, str]:
+    """Return the names of the three values of an interval."""
+    return name, f"{name}.low", f"{name}.high"
+
+
+_BUDGET = tuple(f"energy.{part.name}" for part in fields(EnergyBudget))
 _STAGES = {
     "loading": ("load", "load_spare", "first_reach", "reach_spare", "hand_over_load",
-                "stored_energy"),
-    "trim": ("net_force_shaft_in", "net_force_shaft_out", "grip_moment", "angle_shaft_in",
-             "floats_shaft_in", "floats_shaft_out", "belt_lead"),
+                "stretch_ratio", "stored_energy"),
+    "barrel": ("barrel_material", "barrel_compression", "barrel_bending_moment",
+               "barrel_deflection", "barrel_stress", "barrel_buckling_share",
+               *_ends("barrel_safety_factor")),
+    "trim": ("net_force_shaft_in", "net_force_shaft_out", "grip_moment", "grip_moment_loaded",
+             "grip_moment_shaft_out", "angle_shaft_in", "floats_shaft_in", "floats_shaft_out",
+             "belt_lead", "force_at_hand"),
     "line": ("line_length", "reach_from_muzzle", "reach_from_diver", "tip_range"),
-    "launch": ("muzzle_speed", "efficiency", "time_on_track", "recoil_speed", "flex_ratio",
-               "retraction_speed", "returned_energy",
-               *(f"energy.{part.name}" for part in fields(EnergyBudget))),
+    "swing": ("wrap_over_muzzle", "wrap_over_band", "wrap_slack", "wrap_tension", "swing_bow"),
+    "strength": _ends("working_load"),
+    "sight": ("eye_to_muzzle", "apparent_distance", "apparent_by_rule", "judged_range"),
+    "launch": ("muzzle_speed", "efficiency", "time_on_track", "recoil_speed", "recoil_impulse",
+               "peak_push", "peak_thrust", "peak_acceleration", "flex_ratio", "retraction_speed",
+               "hand_push", "returned_energy", *_BUDGET),
     "flight": ("speed_at_reach", "time_to_reach", "drop_at_reach", "energy_at_reach",
-               "end_tension", "line_margin"),
+               "momentum_at_reach", "energy_per_area", "momentum_per_area", "holdover_at_reach",
+               "tilt_at_reach"),
+    "fish": ("speed_at_fish", "time_to_fish", "drop_at_fish", "energy_at_fish"),
+    "shock": ("end_tension", *_ends("line_margin")),
     "range": ("practical_range", "limited_by"),
 }
-CLOSED_FORM = _STAGES["loading"] + _STAGES["trim"] + _STAGES["line"]
-"""Names that need no shot: the fast part of `predict_many`."""
+_ASKS_FIRST = {"sight": ("line",), "flight": ("line", "launch"), "fish": ("launch",),
+               "shock": ("line", "launch", "flight", "strength"), "range": ("line", "launch")}
+CLOSED_FORM = tuple(name for stage in ("loading", "barrel", "trim", "line", "swing", "strength")
+                    for name in _STAGES[stage])
+"""Names that need no shot and no ray of light: the fast part of `predict_many`."""
 NAMES = tuple(name for names in _STAGES.values() for name in names)
-"""Names that `predict_many` knows: the attributes of `Prediction`; `energy.shaft` and its like
-are the budget's parts, and `line_margin` is its best value."""
+"""Names that `predict_many` knows: the attributes of `Prediction`. `energy.shaft` and its like are
+the budget's parts; of an interval such as `line_margin` the name alone is its best value, with
+".low" and ".high" its ends."""
 
 
-def _straight(line: ShootingLine, given: Assumptions) -> Interval:
-    """Return the strength of the straight line with its doubt [N]."""
-    if given.line_strength is not None:
-        return given.line_strength
-    row, own = lookup("line.breaking_strength").interval, line.breaking_strength
-    return row.map(lambda force: own * force / row.best)
+def _made_up(line: ShootingLine, given: Assumptions) -> tuple[Any, Any, Any]:
+    """Return the low, best and high strength of the line with its ends [N]."""
+    share = made_up_strength(1.0, given.terminations)
+    own, row = given.line_strength, lookup("line.breaking_strength").interval
+    if own is None:
+        low, best, high = (np.multiply(line.breaking_strength, force / row.best)
+                           for force in (row.low, row.best, row.high))
+    else:
+        low, best, high = own.low, own.best, own.high
+    return low * share.low, best * share.best, high * share.high
 
 
 def _answers(setup: Setup, quarry: Quarry, given: Assumptions, wanted: set[str],
              fire: Callable[..., shot.Launch]) -> tuple[dict[str, Any], list[tuple[str, ...]]]:
     """Ask the units whose names are wanted; return the numbers and the cautions, worst first."""
-    band, shaft, barrel, line, water = gun = setup._gun
+    _, shaft, barrel, line, water = setup._gun
+    band = given.warmed(setup.band, water)
+    gun = (band, shaft, barrel, line, water)
     found: dict[str, Any] = {}
     warned: list[tuple[str, ...]] = []
     needed = {stage for stage, names in _STAGES.items() if wanted & set(names)}
-    if needed & {"flight", "range"}:
-        needed |= {"line", "launch"}
+    needed |= {first for stage in needed for first in _ASKS_FIRST.get(stage, ())}
 
     if "loading" in needed:
         hands = stretch.loading(setup.diver, band, barrel, setup.assist_length)
         warned.append(hands.cautions)
         found |= {"load": hands.load, "load_spare": hands.spare, "first_reach": hands.first_reach,
                   "reach_spare": hands.reach_spare, "hand_over_load": hands.hand_over_load,
+                  "stretch_ratio": band.stretch_ratio(barrel.loaded_path),
                   "stored_energy": stretch.stored_energy(band, barrel)}
+    if "barrel" in needed:
+        pressed = shot.barrel_load(band, barrel)
+        strength = lookup(f"{barrel.material}.strength").interval
+        factors = (np.multiply(pressed.safety_factor, end / strength.best)
+                   for end in (strength.best, strength.low, strength.high))
+        found |= {"barrel_material": barrel.material, "barrel_compression": pressed.compression,
+                  "barrel_bending_moment": pressed.bending_moment,
+                  "barrel_deflection": pressed.deflection, "barrel_stress": pressed.stress,
+                  "barrel_buckling_share": pressed.buckling_share,
+                  **dict(zip(_ends("barrel_safety_factor"), factors, strict=True))}
     if "trim" in needed:
-        loaded, bare = trim.gun_trim(*gun, "shaft_in"), trim.gun_trim(*gun, "shaft_out")
-        found |= {"net_force_shaft_in": loaded.net_force, "net_force_shaft_out": bare.net_force,
-                  "grip_moment": loaded.grip_moment, "angle_shaft_in": loaded.submerged_angle,
-                  "floats_shaft_in": np.greater(loaded.net_force, 0),
+        rigged, bare = trim.gun_trim(*gun, "shaft_in"), trim.gun_trim(*gun, "shaft_out")
+        found |= {"net_force_shaft_in": rigged.net_force, "net_force_shaft_out": bare.net_force,
+                  "grip_moment": rigged.grip_moment, "angle_shaft_in": rigged.submerged_angle,
+                  "grip_moment_loaded": trim.gun_trim(*gun, "loaded").grip_moment,
+                  "grip_moment_shaft_out": bare.grip_moment,
+                  "floats_shaft_in": np.greater(rigged.net_force, 0),
                   "floats_shaft_out": np.greater(bare.net_force, 0),
-                  "belt_lead": trim.belt_lead(loaded)}
+                  "belt_lead": trim.belt_lead(rigged),
+                  "force_at_hand": trim.holding(rigged).force_at_hand}
     if "line" in needed:
         far = reach(barrel, shaft, line, given.run, given.line_tension)
         tip = plain(np.clip(far.from_muzzle, shaft.length, _FARTHEST))
         found |= {"line_length": far.line_length, "reach_from_muzzle": far.from_muzzle,
                   "reach_from_diver": far.from_diver, "tip_range": tip}
+    if "swing" in needed:
+        most = np.multiply(_LOOSEST, wrap_span(barrel, given.run))
+        laid = (barrel, shaft, line, water, given.run, given.swing,
+                np.minimum(given.line_slack, most), given.line_tension)
+        over_muzzle, over_band = wrap_risk("muzzle", *laid), wrap_risk("band", *laid)
+        loose = np.greater(given.line_slack, most)
+        found |= {"wrap_over_muzzle": np.where(loose, "slack", over_muzzle.verdict),
+                  "wrap_over_band": np.where(loose, "slack", over_band.verdict),
+                  "wrap_slack": np.minimum(over_muzzle.slack_limit, over_band.slack_limit),
+                  "wrap_tension": np.maximum(over_muzzle.tension_needed,
+                                             over_band.tension_needed),
+                  "swing_bow": swing_bow(*laid)}
+    if "strength" in needed:
+        low, best, high = _made_up(line, given)
+        part = working_load(1.0)
+        found |= dict(zip(_ends("working_load"),
+                          (best * part.best, low * part.low, high * part.high), strict=True))
+    if "sight" in needed:
+        ahead = flight.eye_to_muzzle(barrel)
+        seen = flight.seen_through_mask(np.add(ahead, tip), water)
+        found |= {"eye_to_muzzle": ahead, "apparent_distance": seen.distance,
+                  "apparent_by_rule": seen.by_rule,
+                  "judged_range": flight.judged_range(tip, barrel, water)}
     if "launch" in needed:
-        conditions = given.shot
+        conditions, own = given.shot, setup.gun_mass
         if conditions.gun_mass is None:
-            conditions = replace(conditions, gun_mass=np.add(setup.gun_mass, given.hand_mass))
+            conditions = replace(conditions, gun_mass=np.add(own, given.hand_mass))
         fired = fire(band, shaft, barrel, water, conditions)
         warned.append(fired.cautions)
-        found |= {name: getattr(fired, name) for name in _STAGES["launch"][:6]}
+        found |= {name: getattr(fired, name) for name in _STAGES["launch"][:10]}
         found |= {f"energy.{name}": value for name, value in vars(fired.energy).items()}
         found["returned_energy"] = plain(np.subtract(fired.energy.stored,
                                                      fired.energy.hysteresis))
+        hand = 1 - np.divide(own, conditions.gun_mass)
+        found["hand_push"] = plain(fired.peak_push * np.maximum(hand, 0.0))
     if "flight" in needed:
         there = flight.fly(shaft, water, line, fired.muzzle_speed, tip, 0.0, given.drag)
         warned.append(there.cautions)
-        pull = end_shock(line, far.line_length, shaft, np.minimum(there.speed, 60.0)).tension
-        holds = made_up_strength(1.0, given.terminations).best * (
-            line.breaking_strength if given.line_strength is None else given.line_strength.best)
+        per_area = flight.penetration(shaft, there.speed)
         found |= {"speed_at_reach": there.speed, "time_to_reach": there.time,
                   "drop_at_reach": there.drop, "energy_at_reach": there.energy,
-                  "end_tension": pull, "line_margin": holds / np.maximum(pull, 1e-9)}
+                  "momentum_at_reach": there.momentum,
+                  "energy_per_area": per_area.energy_per_area,
+                  "momentum_per_area": per_area.momentum_per_area,
+                  "holdover_at_reach": flight.holdover(there.drop, tip, given.sight_height),
+                  "tilt_at_reach": flight.aim_tilt(there.drop, tip, given.sight_height)}
+    if "fish" in needed:
+        met = flight.fly(shaft, water, line, fired.muzzle_speed,
+                         np.maximum(quarry.distance, shaft.length), 0.0, given.drag)
+        found |= {"speed_at_fish": met.speed, "time_to_fish": met.time, "drop_at_fish": met.drop,
+                  "energy_at_fish": met.energy}
+    if "shock" in needed:
+        stopped = np.clip(there.speed, _SLOWEST, _FASTEST)
+        low, best, high = strength_margins(_made_up(line, given), line, far.line_length, shaft,
+                                           stopped)
+        found |= {"end_tension": end_shock(line, far.line_length, shaft, stopped).tension,
+                  **dict(zip(_ends("line_margin"), (best, low, high), strict=True))}
     if "range" in needed:
         practical = flight.practical_range(
             shaft, water, line, fired.muzzle_speed, np.minimum(far.from_muzzle, _FARTHEST),
@@ -460,8 +732,9 @@ def predict(setup: Setup, quarry: Quarry | None = None,
 
     Notes
     -----
-    An estimate from a model, never permission. The rubber pulls as its law was measured: cold,
-    age and batch are in `stretch.load_interval`.
+    An estimate from a model, never permission. The rubber pulls as its law was measured, made
+    warmer or colder to the water; how far tube, batch, age and the rest may move each number is
+    what `doubt.monte_carlo` says.
 
     Examples
     --------
@@ -479,16 +752,16 @@ def predict(setup: Setup, quarry: Quarry | None = None,
     found, warned = _answers(setup, fish, given, set(NAMES), shot.launch)
     energy = EnergyBudget(**{part.name: found.pop(f"energy.{part.name}")
                              for part in fields(EnergyBudget)})
-    for name in ("floats_shaft_in", "floats_shaft_out"):
-        found[name] = bool(found[name])
-    holds = made_up_strength(_straight(setup.line, given), given.terminations)
-    found["line_margin"] = strength_margin(
-        holds, setup.line, found["line_length"], setup.shaft,
-        min(max(found["speed_at_reach"], _STILL), 60.0))
+    for one in fields(Prediction):
+        if one.type is Interval:
+            best, low, high = (float(found.pop(name)) for name in _ends(one.name))
+            found[one.name] = Interval(low, best, high)
+        elif one.type in (float, str, bool):
+            found[one.name] = one.type(found[one.name])
     special = [one for group in warned[:1] for one in group]
     special += _own_cautions(found, fish)
     special += [one for group in warned[1:] for one in group]
-    cautions = [one for one in dict.fromkeys(special) if one not in USUAL_CAUTIONS]
+    cautions = [one for one in dict.fromkeys(special) if one not in _EVERY_UNITS]
     return Prediction(**found, energy=energy, cautions=(*cautions, *USUAL_CAUTIONS))
 
 
@@ -499,6 +772,17 @@ def _own_cautions(found: dict[str, Any], quarry: Quarry) -> Iterator[str]:
         yield (f"The line {word} break where it stops a shaft that has met nothing: it holds "
                f"{margin.best:.1f} times that pull, with a weak line and a poor end "
                f"{margin.low:.1f} times. Fit a longer bungee or a stronger line.")
+    if found["barrel_safety_factor"].low < 1:
+        yield (f"This {found['barrel_material']} barrel may break when loaded: it bears "
+               f"{found['barrel_safety_factor'].low:.1f} to "
+               f"{found['barrel_safety_factor'].high:.1f} times this stress. Fit a thicker tube "
+               "or a weaker band.")
+    for place in ("muzzle", "band"):
+        if found[f"wrap_over_{place}"] in ("likely", "slack"):
+            yield (f"The line is so loose that it can lie over the {place}: take up the slack to "
+                   f"below {max(found['wrap_slack'], 0) * 100:.1f} cm, and look at the line "
+                   "before every shot.")
+            break
     if found["practical_range"] < quarry.distance:
         yield (f"A fish at {quarry.distance:.1f} m is beyond the practical range of "
                f"{found['practical_range']:.1f} m, which the {found['limited_by']} limits: go "
@@ -637,7 +921,8 @@ def predict_many(setup: Setup, quarry: Quarry | None = None,
     wanted = _known(names)
     shape = _shape(setup, fish, given)
     total = int(np.prod(shape))
-    kinds = {"limited_by": "U8", "floats_shaft_in": bool, "floats_shaft_out": bool}
+    kinds: dict[str, Any] = {one.name: "U10" if one.type is str else bool
+                             for one in fields(Prediction) if one.type in (str, bool)}
     filled = out if out is not None else {
         name: np.empty(shape, dtype=kinds.get(name, float)) for name in wanted}
     for name in wanted:
@@ -718,6 +1003,8 @@ _WORDS: dict[str, tuple[str, str, Callable[[Any], Any], int, str, str]] = {
                     "harder to take hold of"),
     "hand_over_load": ("pull at the hand-over", "kgf", kgf_from_newton, 1, "harder to hook on",
                        "easier to hook on"),
+    "stretch_ratio": ("stretch ratio of the loaded leg", "times", _SAME, 2, "stretched farther",
+                      "stretched less"),
     "stored_energy": ("stored energy", "J", _SAME, 0, "more to shoot with", "less to shoot with"),
     "returned_energy": ("energy that the rubber gives back", "J", _SAME, 0, "more to shoot with",
                         "less to shoot with"),
@@ -726,19 +1013,65 @@ _WORDS: dict[str, tuple[str, str, Callable[[Any], Any], int, str, str]] = {
                    "better used", "worse used"),
     "time_on_track": ("time on the track", "ms", _THOUSAND, 0, "later out", "sooner out"),
     "recoil_speed": ("recoil", "m/s", _SAME, 1, "a harder kick", "a softer kick"),
+    "recoil_impulse": ("impulse that the hand takes up", "N s", _SAME, 1, "a harder kick",
+                       "a softer kick"),
+    "peak_push": ("push on gun and hand", "kgf", kgf_from_newton, 1, "a harder kick",
+                  "a softer kick"),
+    "hand_push": ("part of it on the hand", "kgf", kgf_from_newton, 1, "a harder kick",
+                  "a softer kick"),
+    "peak_thrust": ("thrust on the shaft", "kgf", kgf_from_newton, 1, "pushed harder",
+                    "pushed less hard"),
+    "peak_acceleration": ("acceleration of the shaft", "m/s2", _SAME, 0, "a quicker start",
+                          "a slower start"),
     "flex_ratio": ("thrust over what the shaft bears", "times", _SAME, 2, "it bends more",
                    "it bends less"),
     "retraction_speed": ("speed at which the rubber retracts", "m/s", _SAME, 0,
                          "farther from its limit", "nearer to its limit"),
+    "barrel_compression": ("compression of the barrel", "kgf", kgf_from_newton, 1,
+                           "pressed harder", "pressed less"),
+    "barrel_bending_moment": ("bending moment of the barrel", "N m", _SAME, 2,
+                              "more towards the shaft's side", "less towards the shaft's side"),
+    "barrel_deflection": ("deflection of the barrel", "mm", _THOUSAND, 2,
+                          "more towards the shaft's side", "less towards the shaft's side"),
+    "barrel_stress": ("stress in the barrel", "MPa", _times(1e-6), 1, "nearer to its limit",
+                      "farther from its limit"),
+    "barrel_buckling_share": ("compression over the load that buckles the barrel", "%", _HUNDRED,
+                              1, "nearer to buckling", "farther from buckling"),
+    "barrel_safety_factor": ("strength of the barrel over its stress", "times", _SAME, 1, "safer",
+                             "less safe"),
     "line_length": ("line to cut", "m", _SAME, 2, "more line", "less line"),
     "reach_from_muzzle": ("reach from the muzzle", "m", _SAME, 2, "farther", "nearer"),
     "reach_from_diver": ("reach from the diver", "m", _SAME, 2, "farther", "nearer"),
+    "wrap_slack": ("slack below which no swing throws the line over", "mm", _THOUSAND, 1,
+                   "more forgiving", "it must be tighter"),
+    "wrap_tension": ("tension that keeps the line from being thrown over", "kgf",
+                     kgf_from_newton, 1, "it must be tighter", "more forgiving"),
+    "swing_bow": ("bow of the swung line", "mm", _THOUSAND, 0, "it bows more", "it bows less"),
     "tip_range": ("range that speed and drop are for", "m", _SAME, 2, "farther", "nearer"),
     "speed_at_reach": ("speed there", "m/s", _SAME, 1, "arrives faster", "arrives slower"),
     "time_to_reach": ("time to get there", "ms", _THOUSAND, 0, "the fish has longer",
                       "the fish has less time"),
     "drop_at_reach": ("drop there", "cm", _HUNDRED, 1, "aim higher", "aim less high"),
     "energy_at_reach": ("energy there", "J", _SAME, 0, "hits harder", "hits softer"),
+    "momentum_at_reach": ("momentum there", "N s", _SAME, 1, "hits harder", "hits softer"),
+    "energy_per_area": ("energy for each mm2 of shaft there", "J", _times(1e-6), 2,
+                        "more for each mm2, in comparison", "less for each mm2, in comparison"),
+    "momentum_per_area": ("momentum for each mm2 of shaft there", "N s", _times(1e-6), 3,
+                          "more for each mm2, in comparison", "less for each mm2, in comparison"),
+    "holdover_at_reach": ("holdover there", "cm", _HUNDRED, 1, "aim higher", "aim less high"),
+    "tilt_at_reach": ("tilt that does the same", "degrees", np.degrees, 1, "muzzle higher",
+                      "muzzle lower"),
+    "speed_at_fish": ("speed at the fish", "m/s", _SAME, 1, "arrives faster", "arrives slower"),
+    "time_to_fish": ("time to the fish", "ms", _THOUSAND, 0, "the fish has longer",
+                     "the fish has less time"),
+    "drop_at_fish": ("drop at the fish", "cm", _HUNDRED, 1, "aim higher", "aim less high"),
+    "energy_at_fish": ("energy at the fish", "J", _SAME, 0, "hits harder", "hits softer"),
+    "eye_to_muzzle": ("way from the eye to the muzzle", "m", _SAME, 2, "farther", "nearer"),
+    "apparent_distance": ("distance at which a fish there seems to be", "m", _SAME, 2,
+                          "seems farther", "seems nearer"),
+    "apparent_by_rule": ("same by the 4/3 rule", "m", _SAME, 2, "seems farther", "seems nearer"),
+    "judged_range": ("range at which it seems to be from the muzzle", "m", _SAME, 2,
+                     "seems farther", "seems nearer"),
     "practical_range": ("practical range", "m", _SAME, 2, "farther", "nearer"),
     "net_force_shaft_in": ("lift with the shaft in", "kgf", kgf_from_newton, 2, "lighter in hand",
                            "heavier in hand"),
@@ -746,13 +1079,21 @@ _WORDS: dict[str, tuple[str, str, Callable[[Any], Any], int, str, str]] = {
                             "floats worse"),
     "grip_moment": ("moment at the grip", "N m", _SAME, 2, "the muzzle comes up",
                     "the muzzle goes down"),
+    "grip_moment_loaded": ("moment at the grip when loaded", "N m", _SAME, 2,
+                           "the muzzle comes up", "the muzzle goes down"),
+    "grip_moment_shaft_out": ("moment at the grip with the shaft out", "N m", _SAME, 2,
+                              "the muzzle comes up", "the muzzle goes down"),
     "angle_shaft_in": ("angle when let go", "degrees", np.degrees, 0, "muzzle higher",
                        "muzzle lower"),
     "belt_lead": ("gun in grams of belt lead", "g", _THOUSAND, 0, "heavier to carry",
                   "lighter to carry"),
+    "force_at_hand": ("weight in the straight hand that tires as much", "kgf", kgf_from_newton, 2,
+                      "harder to hold up", "easier to hold up"),
     "end_tension": ("pull at the line's end", "kgf", kgf_from_newton, 0, "a harder stop",
                     "a softer stop"),
     "line_margin": ("line's strength over that pull", "times", _SAME, 1, "safer", "less safe"),
+    "working_load": ("working load of the line", "kgf", kgf_from_newton, 0, "it carries more",
+                     "it carries less"),
 }
 
 
@@ -801,13 +1142,48 @@ def _change(name: str, old: Any, new: Any) -> Change:
         return Change(name, old, new, None, told[0].upper() + told[1:])
     label, unit, scale, digits, up, down = _WORDS[name]
     difference = after - before
-    left, right = (f"{float(scale(one)):.{digits}f}" for one in (before, after))
+    left, right = (worded(name, one)[1] for one in (before, after))
     moved = float(scale(abs(difference)))
     if round(moved, digits) == 0:
         return Change(name, old, new, difference, f"The {label} stays near {right} {unit}.")
     words = f"{moved:.{digits}f} {'more' if difference > 0 else 'less'}"
     return Change(name, old, new, difference, f"The {label} goes from {left} to {right} {unit}, "
                   f"{words}: {up if difference > 0 else down}.")
+
+
+def worded(name: str, value: float) -> tuple[str, str, str]:
+    """Return a result as a rigger reads it.
+
+    Parameters
+    ----------
+    name : str
+        One of `NAMES` whose values are numbers.
+    value : float
+        In the unit of `Prediction` [SI].
+
+    Returns
+    -------
+    label, number, unit : str
+        Such as "load at the notch", "47.0" and "kgf".
+
+    Raises
+    ------
+    InputError
+        If no such number exists.
+
+    Examples
+    --------
+    >>> worded("load", 461)
+    ('load at the notch', '47.0', 'kgf')
+    """
+    _known([name])
+    kind, _, part = name.partition(".")
+    if kind == "energy":
+        return f"energy: {part}", f"{value:.0f}", "J"
+    if kind not in _WORDS:
+        raise InputError(f"The values of {name} are no numbers; ask for another of NAMES.")
+    label, unit, scale, digits, *_ = _WORDS[kind]
+    return (f"{label}, {part} end" if part else label), f"{float(scale(value)):.{digits}f}", unit
 
 
 def _differences(place: str, a: Any, b: Any) -> Iterator[Change]:

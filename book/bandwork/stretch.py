@@ -67,6 +67,7 @@ __all__ = [
     "stored_energy",
     "temperature_factor",
     "treloar_tension",
+    "warmed",
 ]
 
 Direction = Literal["loading", "driving"]
@@ -293,10 +294,56 @@ def temperature_factor(temperature: float, test_temperature: float = 20.0) -> In
     >>> round(temperature_factor(10, 30).best, 3)
     0.96
     """
-    now = single("temperature", temperature, -2, 45, "degrees Celsius") + 273.15
-    then = single("test_temperature", test_temperature, -2, 45, "degrees Celsius") + 273.15
+    now = single("temperature", temperature, -2, 45, "degrees Celsius")
+    then = single("test_temperature", test_temperature, -2, 45, "degrees Celsius")
     share = lookup("rubber.temperature_share").interval
-    return share.map(lambda part: 1 + part * (now / then - 1))
+    return share.map(lambda part: float(_warmth(now, then, part)))
+
+
+def _warmth(temperature: Any, test_temperature: Any, share: Any) -> Any:
+    ratio = np.add(temperature, 273.15) / np.add(test_temperature, 273.15)
+    return 1 + np.multiply(share, ratio - 1)
+
+
+def warmed(rubber: RubberLaw, temperature: ArrayLike, test_temperature: ArrayLike = 20.0,
+           share: ArrayLike | None = None) -> RubberLaw:
+    """Return the law of the same rubber at another temperature, by `temperature_factor`.
+
+    Parameters
+    ----------
+    rubber : RubberLaw
+        As it was measured.
+    temperature : array_like
+        Of the rubber now [degrees Celsius], -2 to 45.
+    test_temperature : array_like
+        At which it was measured [degrees Celsius], -2 to 45.
+    share : array_like, optional
+        Of the pull that follows temperature [1], 0 to 1; handbook row
+        "rubber.temperature_share" unless you give your own.
+
+    Returns
+    -------
+    RubberLaw
+        Of the same kind.
+
+    Raises
+    ------
+    InputError
+        If a value lies outside its range.
+
+    Examples
+    --------
+    >>> cold = warmed(handbook_rubber(), 10, test_temperature=30)
+    >>> round(cold.engineering_stress(3.7) / handbook_rubber().engineering_stress(3.7), 3)
+    0.96
+    """
+    of_kind(RubberLaw, rubber=rubber)
+    now, then = (within(name, value, -2, 45, "degrees Celsius") for name, value in (
+        ("temperature", temperature), ("test_temperature", test_temperature)))
+    part = within("share", lookup("rubber.temperature_share").value if share is None else share,
+                  0, 1, "", "1 is the ideal rubber.")
+    together(rubber, temperature=now, test_temperature=then, share=part)
+    return rubber if np.all(np.equal(now, then)) else scaled(rubber, _warmth(now, then, part))
 
 
 def relaxation_factor(seconds_loaded: float, seconds_at_reading: float = 10.0) -> Interval:

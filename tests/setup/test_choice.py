@@ -209,6 +209,30 @@ def test_one_gun_is_enough_where_it_covers_all():
     assert "Keep alike" not in str(told)
 
 
+def test_more_that_are_combined_are_no_less_alike():
+    """Each gun that passes most alone may differ from the other in what a lesser one shares."""
+    few, many = (choose_set(*SHELF[:2], TUBES, *SHELF[3:], [CAVES, REEF], cuts=3, combined=count)
+                 for count in (1, 50))
+    assert len(few.guns) == len(many.guns) == 2
+    assert len(many.alike) > len(few.alike)
+    with pytest.raises(InputError, match="combined is 0; accepted is 1 to 50"):
+        choose_set(*SHELF, [CAVES, REEF], combined=0)
+
+
+def test_a_tube_is_cut_for_the_warmest_water_in_which_it_is_loaded():
+    cold, warm = (search(DIVER, Barrel(1.20), TUBES[0], SHAFTS[0], LINES[0], Water(degrees),
+                         FISH, cuts=1) for degrees in (4, 36))
+    cuts = [one.kept[0].setup.band.relaxed_length for one in (cold, warm)]
+    assert cuts[0] < cuts[1]
+    for one in (cold, warm):
+        assert 0.95 * DIVER.load_capacity < one.kept[0].load <= DIVER.load_capacity
+    hot = replace(CAVES, name="lagoon", water=Water(36))
+    for places in ([CAVES, hot], [hot, CAVES]):
+        told = choose_set(*SHELF, places, cuts=1)
+        assert set(told.covers) == {"caves", "lagoon"}
+        assert all(predict(replace(gun, water=hot.water)).load_spare >= 0 for gun in told.guns)
+
+
 def test_a_place_that_nothing_covers_is_named_with_the_reason():
     told = choose_set(*SHELF, [CAVES, replace(REEF, name="tuna", quarry=Quarry(distance=12))],
                       cuts=1)

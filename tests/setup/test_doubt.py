@@ -1,6 +1,6 @@
 """How sure a prediction is, what to measure next, and what a club's measurements say."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -17,10 +17,8 @@ from bandwork.doubt import (
     usual_ranges,
 )
 from bandwork.flight import fly
-from bandwork.handbook import lookup
 from bandwork.interval import Interval
-from bandwork.rubber import scaled
-from bandwork.setup import Assumptions, Setup, predict
+from bandwork.setup import NAMES, Assumptions, Prediction, Setup, predict, worded
 from bandwork.stretch import load_interval
 
 
@@ -45,8 +43,7 @@ def test_the_same_seed_gives_the_same_draws(gun):
 
 def test_without_doubt_the_interval_is_a_point_and_the_prediction(gun):
     spread = monte_carlo(gun, known(gun), names=["load", "muzzle_speed", "grip_moment"], draws=100)
-    told = predict(replace(gun, band=replace(gun.band, rubber=scaled(
-        gun.band.rubber, 1 + lookup("rubber.temperature_share").value * (290.15 / 293.15 - 1)))))
+    told = predict(gun)
     for name, interval in spread.intervals.items():
         assert interval.low == pytest.approx(interval.high, rel=1e-12)
         assert interval.best == pytest.approx(getattr(told, name), rel=1e-3)
@@ -74,6 +71,30 @@ def test_a_wider_level_gives_a_wider_interval(gun):
     assert wide.low < narrow.low < narrow.high < wide.high
 
 
+def test_every_number_of_a_prediction_has_an_interval_around_it(gun):
+    kinds = {one.name: one.type for one in fields(Prediction)}
+    names = [name for name in NAMES if kinds[name.partition(".")[0]] not in (str, bool)]
+    spread = monte_carlo(gun, names=names, draws=200)
+    told = predict(gun)
+    for name, one in spread.intervals.items():
+        kind, _, part = name.partition(".")
+        alone = getattr(told, kind)
+        alone = getattr(alone, part or "best") if kinds[kind] is not float else alone
+        assert one.low <= one.best <= one.high
+        least = 1e-4 * told.stored_energy if kind == "energy" else 1e-9
+        assert one.best == pytest.approx(alone, rel=2e-3, abs=least)
+    for name in ("load", "peak_push", "hand_push", "barrel_safety_factor", "energy_per_area",
+                 "working_load", "line_margin.low", "holdover_at_reach", "drop_at_fish"):
+        assert spread.intervals[name].low < spread.intervals[name].high
+    text = str(spread)
+    assert len(text.splitlines()) == len(names) + 1
+    load = spread.intervals["load"]
+    assert (f"load at the notch: {load.best / 9.80665:.1f} kgf ({load.low / 9.80665:.1f} to "
+            f"{load.high / 9.80665:.1f})") in text
+    assert "energy: shaft: " in text
+    assert "line's strength over that pull, low end: " in text
+
+
 @pytest.mark.parametrize("name", list(INPUTS))
 def test_every_input_moves_something(gun, name):
     wide = {**known(gun), name: usual_ranges(gun)[name]}
@@ -87,6 +108,10 @@ def test_every_input_moves_something(gun, name):
     (lambda gun: monte_carlo(gun, draws=3), "draws is 3"),
     (lambda gun: monte_carlo(gun, level=1.5), "level is 1.5"),
     (lambda gun: monte_carlo(gun, names=["loadd"]), "load"),
+    (lambda gun: monte_carlo(gun, names=["wrap_over_band"]), "wrap_over_band are no numbers"),
+    (lambda gun: measure_next(gun, "limited_by"), "limited_by are no numbers"),
+    (lambda gun: worded("barrel_material", 1.0), "barrel_material are no numbers"),
+    (lambda gun: worded("lead", 1.0), "names holds 'lead'"),
     (lambda gun: monte_carlo("gun"), "Setup"),
     (lambda gun: measure_next(gun, "load", draws=100), "power of two"),
     (lambda gun: measure_next(gun, "load", known(gun)), "Nothing is uncertain"),
@@ -129,7 +154,8 @@ def measured(gun, stiffness=1.2, loss=0.15, drag=1.0, noise=0.0, seed=0):
     chance = np.random.default_rng(seed)
     true, given = _put(gun, Assumptions(), {"stiffness": stiffness, "loss": loss, "drag": drag})
     conditions = replace(given.shot, gun_mass=np.add(true.gun_mass, given.hand_mass))
-    speed = launch_many(true.band, true.shaft, true.barrel, true.water, conditions).muzzle_speed
+    band = given.warmed(true.band, true.water)
+    speed = launch_many(band, true.shaft, true.barrel, true.water, conditions).muzzle_speed
 
     def seen(value, doubt):
         return float(value * (1 + noise * doubt * chance.standard_normal()))

@@ -7,6 +7,7 @@ import pytest
 from bandwork import InputError, flight, line, stretch, trim
 from bandwork import launch as shot
 from bandwork.components import Band, Barrel, Diver, Fitting, Shaft, ShootingLine, Water
+from bandwork.handbook import lookup
 from bandwork.interval import Interval
 from bandwork.rubber import GentGent, handbook_rubber, scaled
 from bandwork.setup import (
@@ -29,6 +30,7 @@ from hypothesis import strategies as st
 GUN = Setup(Band(0.016, 0.003, 0.65), Shaft(0.007, 1.60), Barrel(1.20),
             ShootingLine(0.0017, bungee_length=0.20), Water(18), Diver(500, 0.9), 0.30)
 TOLD = predict(GUN)
+AS_SHOT = Assumptions().warmed(GUN.band, GUN.water)
 PARTS = (GUN.band, GUN.shaft, GUN.barrel, GUN.line, GUN.water)
 
 
@@ -48,8 +50,9 @@ def drawn(seed):
 
 def value(prediction, name):
     """Return what `predict_many` calls `name`."""
-    if name.startswith("energy."):
-        return getattr(prediction.energy, name.removeprefix("energy."))
+    name, _, part = name.partition(".")
+    if part:
+        return getattr(getattr(prediction, name), part)
     found = getattr(prediction, name)
     return found.best if isinstance(found, Interval) else found
 
@@ -58,26 +61,137 @@ def value(prediction, name):
 
 
 def test_loading_is_that_of_stretch():
-    own = stretch.loading(GUN.diver, GUN.band, GUN.barrel, 0.30)
+    own = stretch.loading(GUN.diver, AS_SHOT, GUN.barrel, 0.30)
     assert (TOLD.load, TOLD.load_spare, TOLD.first_reach, TOLD.reach_spare,
             TOLD.hand_over_load) == (own.load, own.spare, own.first_reach, own.reach_spare,
                                      own.hand_over_load)
-    assert TOLD.stored_energy == stretch.stored_energy(GUN.band, GUN.barrel)
+    assert TOLD.stretch_ratio == GUN.band.stretch_ratio(GUN.barrel.loaded_path)
+    assert TOLD.stored_energy == stretch.stored_energy(AS_SHOT, GUN.barrel)
     assert TOLD.returned_energy == pytest.approx(
-        stretch.returned_energy(GUN.band, GUN.barrel).best, rel=1e-9)
+        stretch.returned_energy(AS_SHOT, GUN.barrel).best, rel=1e-9)
 
 
 def test_the_shot_is_that_of_launch_with_gun_and_hand_recoiling():
     conditions = shot.ShotConditions(gun_mass=GUN.gun_mass + Assumptions().hand_mass)
-    own = shot.launch(GUN.band, GUN.shaft, GUN.barrel, GUN.water, conditions)
-    for name in ("muzzle_speed", "efficiency", "time_on_track", "recoil_speed", "flex_ratio",
+    own = shot.launch(AS_SHOT, GUN.shaft, GUN.barrel, GUN.water, conditions)
+    for name in ("muzzle_speed", "efficiency", "time_on_track", "recoil_speed", "recoil_impulse",
+                 "peak_push", "peak_thrust", "peak_acceleration", "flex_ratio",
                  "retraction_speed", "energy"):
         assert getattr(TOLD, name) == getattr(own, name)
 
 
+def test_the_hand_is_pushed_by_its_share_of_the_mass_that_recoils():
+    """Newton: hand and gun gain speed alike, so the force between them is hand mass times that."""
+    hand = Assumptions().hand_mass
+    push = TOLD.peak_push / (GUN.gun_mass + hand) * hand
+    assert TOLD.hand_push == pytest.approx(push, rel=1e-9)
+    assert predict(GUN, None, Assumptions(hand_mass=0)).hand_push == 0
+    light = Assumptions(shot=shot.ShotConditions(gun_mass=0.5))
+    assert predict(GUN, None, light).hand_push == 0
+    given_ = predict(GUN, None, Assumptions(shot=shot.ShotConditions(gun_mass=4.0)))
+    assert given_.hand_push == pytest.approx(given_.peak_push * (1 - GUN.gun_mass / 4.0), rel=1e-9)
+
+
+def test_the_barrel_is_that_of_launch():
+    own = shot.barrel_load(AS_SHOT, GUN.barrel)
+    assert (TOLD.barrel_compression, TOLD.barrel_bending_moment, TOLD.barrel_deflection,
+            TOLD.barrel_stress, TOLD.barrel_buckling_share) == (
+        own.compression, own.bending_moment, own.deflection, own.stress, own.buckling_share)
+    strength = lookup("carbon.strength")
+    assert TOLD.barrel_safety_factor.best == own.safety_factor
+    assert TOLD.barrel_safety_factor.low == pytest.approx(strength.low / own.stress, rel=1e-12)
+    assert TOLD.barrel_safety_factor.high == pytest.approx(strength.high / own.stress, rel=1e-12)
+    assert TOLD.barrel_material == "carbon"
+
+
+def test_a_paper_thin_barrel_that_the_band_breaks_is_named():
+    thin = Barrel(1.0, outer_diameter=0.06, wall=1e-4, material="wood", kind="conventional")
+    strong = replace(GUN, barrel=thin, shaft=Shaft(0.007, 1.4), assist_length=0.0,
+                     band=Band(0.018, 0.002, 0.30, legs=2))
+    told = predict(strong)
+    assert told.barrel_safety_factor.low < 1
+    assert any("wood barrel may break" in one for one in told.cautions)
+    assert not any("may break when loaded" in one for one in TOLD.cautions)
+
+
+@pytest.mark.parametrize(("given_", "slack", "tension"), [
+    (Assumptions(), 0.0, 0.0), (Assumptions(line_slack=0.02), 0.02, 0.0),
+    (Assumptions(line_tension=30, swing=line.Swing(rate=3.0)), 0.0, 30.0),
+])
+def test_the_swing_is_that_of_line(given_, slack, tension):
+    told = predict(GUN, None, given_)
+    laid = (GUN.barrel, GUN.shaft, GUN.line, GUN.water, given_.run, given_.swing, slack, tension)
+    muzzle, band = line.wrap_risk("muzzle", *laid), line.wrap_risk("band", *laid)
+    assert (told.wrap_over_muzzle, told.wrap_over_band) == (muzzle.verdict, band.verdict)
+    assert told.wrap_slack == min(muzzle.slack_limit, band.slack_limit)
+    assert told.wrap_tension == max(muzzle.tension_needed, band.tension_needed)
+    assert told.swing_bow == line.swing_bow(*laid)
+
+
+def test_a_line_of_any_slack_is_answered_and_named():
+    run = line.wrap_span(GUN.barrel)
+    loose = predict(GUN, None, Assumptions(line_slack=0.2 * run * 1.001))
+    assert (loose.wrap_over_muzzle, loose.wrap_over_band) == ("slack", "slack")
+    assert any("can lie over the muzzle: take up the slack" in one for one in loose.cautions)
+    shallow = predict(GUN, None, Assumptions(line_slack=0.2 * run * 0.999))
+    assert (shallow.wrap_over_muzzle, shallow.wrap_over_band) == ("likely", "likely")
+    bit = predict(GUN, None, Assumptions(line_slack=0.01))
+    assert (bit.wrap_over_muzzle, bit.wrap_over_band) == ("impossible", "likely")
+    assert any("can lie over the band" in one for one in bit.cautions)
+    assert not any("take up the slack" in one for one in TOLD.cautions)
+
+
+def test_a_fish_seems_where_flight_says():
+    seen = flight.seen_through_mask(flight.eye_to_muzzle(GUN.barrel) + TOLD.tip_range, GUN.water)
+    assert (TOLD.apparent_distance, TOLD.apparent_by_rule) == (seen.distance, seen.by_rule)
+    assert TOLD.eye_to_muzzle == flight.eye_to_muzzle(GUN.barrel)
+    assert TOLD.judged_range == flight.judged_range(TOLD.tip_range, GUN.barrel, GUN.water)
+
+
+def test_at_the_fish_it_is_that_of_flight_and_aiming_too():
+    told = predict(GUN, Quarry(distance=3.0), Assumptions(sight_height=0.04))
+    own = flight.fly(GUN.shaft, GUN.water, GUN.line, told.muzzle_speed, 3.0)
+    assert (told.speed_at_fish, told.time_to_fish, told.drop_at_fish, told.energy_at_fish) == (
+        own.speed, own.time, own.drop, own.energy)
+    near = predict(GUN, Quarry(distance=0.5))
+    assert near.speed_at_fish == near.muzzle_speed
+    assert told.holdover_at_reach == flight.holdover(told.drop_at_reach, told.tip_range, 0.04)
+    assert told.tilt_at_reach == flight.aim_tilt(told.drop_at_reach, told.tip_range, 0.04)
+    assert "3.0" not in str(TOLD).split("Aim:")[1].splitlines()[0]
+
+
+# The rubber's temperature
+
+
+def test_the_rubber_is_as_cold_as_the_water():
+    cold, warm = (predict(replace(GUN, water=Water(degrees))) for degrees in (8, 28))
+    factor = stretch.temperature_factor(8, 28).best
+    assert cold.load / warm.load == pytest.approx(
+        stretch.temperature_factor(8).best / stretch.temperature_factor(28).best, rel=1e-9)
+    assert cold.load / warm.load == pytest.approx(factor, abs=0.002)
+    assert cold.stored_energy / warm.stored_energy == pytest.approx(cold.load / warm.load, rel=1e-9)
+
+
+def test_the_load_in_cold_water_is_that_of_the_stretch_units_interval():
+    conditions = stretch.Conditions(temperature=8, tube_stiffness=Interval(1, 1, 1),
+                                    batch_length_spread=Interval(0, 0, 0),
+                                    ageing_loss=Interval(0, 0, 0))
+    own = stretch.load_interval(GUN.band, GUN.barrel, conditions).load.best
+    assert predict(replace(GUN, water=Water(8))).load == pytest.approx(own, rel=1e-9)
+
+
+def test_the_rubber_can_be_of_another_temperature_or_of_none():
+    as_measured = stretch.notch_load(GUN.band, GUN.barrel)
+    for given_ in (Assumptions(rubber_temperature=20), Assumptions(temperature_share=0),
+                   Assumptions(test_temperature=18)):
+        assert predict(GUN, None, given_).load == pytest.approx(as_measured, rel=1e-12)
+    ideal = predict(GUN, None, Assumptions(rubber_temperature=35, temperature_share=1)).load
+    assert ideal / as_measured == pytest.approx(308.15 / 293.15, rel=1e-9)
+
+
 def test_a_mass_given_for_the_shot_stands_for_gun_and_hand():
     told = predict(GUN, None, Assumptions(shot=shot.ShotConditions(gun_mass=5.0), hand_mass=50))
-    own = shot.launch(GUN.band, GUN.shaft, GUN.barrel, GUN.water,
+    own = shot.launch(AS_SHOT, GUN.shaft, GUN.barrel, GUN.water,
                       shot.ShotConditions(gun_mass=5.0))
     assert told.recoil_speed == own.recoil_speed
 
@@ -91,12 +205,18 @@ def test_the_line_is_that_of_line():
     holds = line.made_up_strength(line.cord_strength(0.0017), "crimp")
     assert TOLD.line_margin == line.strength_margin(holds, GUN.line, own.line_length, GUN.shaft,
                                                     TOLD.speed_at_reach)
+    load = line.working_load(holds)
+    assert (TOLD.working_load.low, TOLD.working_load.best, TOLD.working_load.high) == (
+        pytest.approx((load.low, load.best, load.high), rel=1e-12))
 
 
 def test_the_flight_is_that_of_flight():
     own = flight.fly(GUN.shaft, GUN.water, GUN.line, TOLD.muzzle_speed, TOLD.reach_from_muzzle)
-    assert (TOLD.speed_at_reach, TOLD.time_to_reach, TOLD.drop_at_reach, TOLD.energy_at_reach) == (
-        own.speed, own.time, own.drop, own.energy)
+    assert (TOLD.speed_at_reach, TOLD.time_to_reach, TOLD.drop_at_reach, TOLD.energy_at_reach,
+            TOLD.momentum_at_reach) == (own.speed, own.time, own.drop, own.energy, own.momentum)
+    area = flight.penetration(GUN.shaft, own.speed)
+    assert (TOLD.energy_per_area, TOLD.momentum_per_area) == (area.energy_per_area,
+                                                              area.momentum_per_area)
     fish = Quarry()
     far = flight.practical_range(GUN.shaft, GUN.water, GUN.line, TOLD.muzzle_speed,
                                  TOLD.reach_from_muzzle, fish.drop_tolerance, fish.least_energy,
@@ -108,6 +228,9 @@ def test_the_trim_is_that_of_trim():
     loaded, bare = (trim.gun_trim(*PARTS, state) for state in ("shaft_in", "shaft_out"))
     assert (TOLD.net_force_shaft_in, TOLD.net_force_shaft_out) == (loaded.net_force, bare.net_force)
     assert (TOLD.grip_moment, TOLD.angle_shaft_in) == (loaded.grip_moment, loaded.submerged_angle)
+    assert TOLD.grip_moment_loaded == trim.gun_trim(*PARTS, "loaded").grip_moment
+    assert TOLD.grip_moment_shaft_out == bare.grip_moment
+    assert TOLD.force_at_hand == trim.holding(loaded).force_at_hand
     assert TOLD.belt_lead == trim.belt_lead(loaded)
     rests = [trim.at_rest(one).floats for one in (loaded, bare)]
     assert [TOLD.floats_shaft_in, TOLD.floats_shaft_out] == rests
@@ -163,7 +286,7 @@ def test_shaft_and_line_are_all_that_the_trim_loses_with_the_shot():
 
 def test_a_heavy_hand_holds_the_gun_fast():
     held = predict(GUN, None, Assumptions(hand_mass=90))
-    fast = shot.launch(GUN.band, GUN.shaft, GUN.barrel, GUN.water)
+    fast = shot.launch(AS_SHOT, GUN.shaft, GUN.barrel, GUN.water)
     assert held.muzzle_speed == pytest.approx(fast.muzzle_speed, rel=0.01)
     assert held.recoil_speed < 0.2
     loose = predict(GUN, None, Assumptions(hand_mass=0))
@@ -229,7 +352,7 @@ def test_a_long_line_is_answered_up_to_twenty_metres():
 
 
 def test_many_at_once_are_within_a_thousandth_of_each_alone():
-    for seed in range(8):
+    for seed in range(12):
         gun = drawn(seed)
         alone = predict(gun)
         together = predict_many(gun)
@@ -248,7 +371,9 @@ def test_rows_are_those_of_a_loop_whatever_is_an_array():
                  Barrel(1.2, others=(floats,)), ShootingLine(0.0017, wraps=[1, 2]),
                  Water([10, 25]), Diver(500, [0.8, 0.9]), [0.2, 0.3])
     given_ = Assumptions(shot=shot.ShotConditions(hysteresis_loss=[0.1, 0.15]),
-                         drag=flight.DragCoefficients(nose=[0.05, 0.2]), hand_mass=[1.0, 2.0])
+                         drag=flight.DragCoefficients(nose=[0.05, 0.2]), hand_mass=[1.0, 2.0],
+                         line_slack=[0.001, 0.5], swing=line.Swing(rate=[1.0, 4.0]),
+                         rubber_temperature=[12, 30])
     fish = Quarry(drop_tolerance=[0.05, 0.15])
     told = predict_many(many, fish, given_)
     for row in (0, 1):
@@ -261,7 +386,9 @@ def test_rows_are_those_of_a_loop_whatever_is_an_array():
                     Diver(500, (0.8, 0.9)[row]), (0.2, 0.3)[row])
         alone = predict(one, Quarry(drop_tolerance=(0.05, 0.15)[row]), Assumptions(
             shot=shot.ShotConditions(hysteresis_loss=(0.1, 0.15)[row]),
-            drag=flight.DragCoefficients(nose=(0.05, 0.2)[row]), hand_mass=(1.0, 2.0)[row]))
+            drag=flight.DragCoefficients(nose=(0.05, 0.2)[row]), hand_mass=(1.0, 2.0)[row],
+            line_slack=(0.001, 0.5)[row], swing=line.Swing(rate=(1.0, 4.0)[row]),
+            rubber_temperature=(12, 30)[row]))
         for name in NAMES:
             if isinstance(value(alone, name), (str, bool)):
                 assert told[name][row] == value(alone, name)
@@ -327,6 +454,16 @@ def test_the_closed_form_part_asks_for_no_shot(monkeypatch):
     (lambda: Assumptions(hand_mass=-1), r"hand_mass is -1 kg"),
     (lambda: Assumptions(terminations=("glue",)), r"terminations holds 'glue'"),
     (lambda: Assumptions(line_tension=501), r"line_tension is 501 N"),
+    (lambda: Assumptions(line_slack=6), r"line_slack is 6 m; accepted is 0 to 5"),
+    (lambda: Assumptions(swing=3), r"swing is 3"),
+    (lambda: Assumptions(sight_height=5), r"sight_height is 5 m"),
+    (lambda: Assumptions(rubber_temperature=90), r"rubber_temperature is 90 degrees"),
+    (lambda: Assumptions(test_temperature=90), r"test_temperature is 90 degrees"),
+    (lambda: Assumptions(temperature_share=2), r"temperature_share is 2"),
+    (lambda: predict(GUN, None, Assumptions(line_slack=0.1, line_tension=9)),
+     r"slack and tension are both above 0"),
+    (lambda: predict(replace(GUN, barrel=Barrel(1.2, outer_diameter=0.015, wall=0.001))),
+     r"at which this barrel buckles"),
     (lambda: Assumptions(line_strength=2000), r"line_strength is 2000"),
     (lambda: predict_many(GUN, names=["speed"]), r"names holds 'speed'; accepted are load"),
     (lambda: predict_many(GUN, names=["load"], out={}), r"out holds no array 'load' of 1"),
@@ -347,7 +484,11 @@ def test_what_cannot_be_is_refused_in_a_sentence(make, said):
 def test_the_answer_is_short_and_in_the_riggers_units():
     text = str(TOLD)
     assert max(map(len, text.splitlines())) <= 92
-    for piece in ("47.0 kgf; this diver brings 51.0 kgf: 4.0 kgf to spare", "89 cm ahead",
+    assert len(text.split("Cautions:")[0].splitlines()) <= 22
+    for piece in ("46.8 kgf; this diver brings 51.0 kgf: 4.2 kgf to spare", "89 cm ahead",
+                  f"up to {TOLD.hand_push / 9.80665:.0f} kgf on the hand", "carbon, pressed with",
+                  "only to compare shafts by", "over the place to hit", "seems to be at",
+                  "thrown over the muzzle by a swing: impossible, over the band: possible",
                   f"{TOLD.muzzle_speed:.1f} m/s", f"{TOLD.reach_from_muzzle:.1f} m from the muzzle",
                   "cm of drop", f"limited by {TOLD.limited_by}", "sinks with", "floats with",
                   "of which it holds", "Cautions:"):
@@ -368,8 +509,15 @@ def test_a_weak_diver_is_told_first_and_the_usual_cautions_close():
 
 
 def test_the_usual_cautions_are_those_of_all_units():
+    """Of the sentences on limits, law and instructor one stands for all."""
+    keep = [one for one in USUAL_CAUTIONS if one.startswith("Keep to ")]
+    assert keep == [shot.CAUTIONS[-1]]
+    for word in ("maker's limits", "local law", "certified instructor"):
+        assert word in keep[0]
     for unit in (stretch, shot, flight, trim):
-        assert set(unit.CAUTIONS) <= set(USUAL_CAUTIONS)
+        assert {one for one in unit.CAUTIONS if not one.startswith("Keep to ")} <= set(
+            USUAL_CAUTIONS)
+    assert str(TOLD).count("Keep to ") == 1
 
 
 @pytest.mark.parametrize(("strength", "word"), [(2000, "may break"), (400, "is likely to break")])
@@ -412,7 +560,7 @@ def test_what_changes_is_named_and_told_in_words():
             assert one.difference == pytest.approx(value(new, name) - value(TOLD, name))
     assert by_name["muzzle_speed"].sentence.endswith("less: slower.")
     assert by_name["flex_ratio"].sentence.endswith("it bends less.")
-    assert by_name["load"].sentence == "The load at the notch stays near 47.0 kgf."
+    assert by_name["load"].sentence == "The load at the notch stays near 46.8 kgf."
     assert by_name["limited_by"].sentence == f"Limited by stays {new.limited_by}."
     assert told.cautions == new.cautions
     assert max(map(len, str(told).splitlines())) <= 92
