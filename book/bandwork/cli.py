@@ -62,6 +62,40 @@ def _grade(options: argparse.Namespace) -> None:
     print(f"  open {page.as_uri()}\n  for a spreadsheet: {table}")
 
 
+def _release(options: argparse.Namespace) -> None:
+    from bandwork.classroom.notebooks import open_class
+
+    folder = Path(options.folder).resolve()
+    print(f"To hand out: {open_class(_root(), folder, options.unit)}")
+
+
+def _collect(options: argparse.Namespace) -> None:
+    from bandwork.classroom.collect import collect
+
+    folder = Path(options.folder).resolve()
+    for one in collect(folder, options.unit, Path(options.downloads)):
+        print(f"  {one.file}: {f'{one.learner}, ' if one.learner else ''}{one.note}")
+
+
+def _feedback(options: argparse.Namespace) -> None:
+    from bandwork.classroom.handback import give_feedback
+
+    print("Feedback, one page each:")
+    give_feedback(_root(), Path(options.folder).resolve(), options.unit)
+
+
+def _table(options: argparse.Namespace) -> None:
+    from bandwork.classroom.handback import class_table
+    from bandwork.classroom.writing import write_whole
+
+    folder = Path(options.folder).resolve()
+    path = folder / "report" / "scores.csv"
+    table = class_table(_root(), folder)
+    path.parent.mkdir(exist_ok=True)
+    write_whole(path, table)
+    print(f"  {len(table.splitlines()) - 1} rows in {path}")
+
+
 def _due(text: str) -> datetime:
     try:
         return datetime.strptime(text, "%Y-%m-%d %H:%M")
@@ -191,6 +225,19 @@ def parser() -> argparse.ArgumentParser:
                      "submitted/LEARNER/UNIT/UNIT.ipynb. Its code runs as you, unboxed")
     one.add_argument("--due", type=_due, metavar="TIME",
                      help="when it was due, in UTC, such as '2026-11-20 20:00'")
+    for name, does, run in (
+            ("release", "make an exercise for your class, with its common numbers if it has any",
+             _release),
+            ("collect", "take in the notebooks that your class handed in", _collect),
+            ("feedback", "write each learner's page of feedback, without hidden tests", _feedback)):
+        one = add(name, does, run)
+        one.add_argument("unit", help="the exercise, such as stretch")
+        one.add_argument("folder", help="your class")
+        if run is _collect:
+            one.add_argument("downloads", help="folder or zip file with notebooks named "
+                             "LEARNER_UNIT.ipynb or LEARNER/UNIT.ipynb")
+    one = add("table", "write the scores of your class for a learning platform", _table)
+    one.add_argument("folder", help="your class; its class.toml may choose the columns")
     one = add("start", "begin on your own: put your notebooks into a folder", _start)
     one.add_argument("id", help="your id, or any name that you keep to, without spaces")
     alone = [one]

@@ -19,6 +19,8 @@ from bandwork.classroom.checks import WRONG_UNIT, Exercise
 from bandwork.classroom.items import exercise
 from bandwork.classroom.learner import tidy_id
 from bandwork.classroom.notebooks import course_config, nbgrader_api, open_class
+from bandwork.classroom.plugins import FOLDER_VARIABLE
+from bandwork.classroom.settings import ClassSettings, read_settings
 from bandwork.classroom.work import LEARNER_VARIABLE
 from bandwork.validation import InputError
 
@@ -68,7 +70,9 @@ class Result:
     problem : str
         Why it could not be graded, in one sentence; "" if it was.
     hours_late : float
-        After the due time [h]; 0 if in time.
+        After the time that this learner had [h]; 0 if in time.
+    penalty : float
+        What that costs [points]. `score` is still whole.
     notes : tuple of str
         What an instructor should look at.
     """
@@ -77,6 +81,7 @@ class Result:
     marks: tuple[Mark, ...] = ()
     problem: str = ""
     hours_late: float = 0.0
+    penalty: float = 0.0
     notes: tuple[str, ...] = ()
 
     @property
@@ -176,7 +181,8 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
     unit : str
         Which exercise.
     due : datetime, optional
-        When it was due, in UTC without time zone; nobody is late without it.
+        When it was due, in UTC without time zone; what the class's settings say unless given, and
+        nobody is late without either.
     title : str
         What the report is called.
     progress : callable
@@ -189,8 +195,8 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
     Raises
     ------
     InputError
-        If there is no submission at all, or the exercise has other cells than when this class
-        handed it in before.
+        If there is no submission at all, the class's settings are wrong, or the exercise has
+        other cells than when this class handed it in before.
     """
     from nbgrader.api import Gradebook
 
@@ -200,6 +206,8 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
     if not learners:
         raise InputError(f"{submitted} holds no submission to {unit!r}; put each learner's "
                          f"notebook at {submitted.name}/LEARNER/{unit}/{unit}.ipynb.")
+    settings = read_settings(folder)
+    due = due or settings.due.get(unit)
     open_class(root, folder, unit)
     api = nbgrader_api(root, folder)
     url = course_config(root, folder).CourseDirectory.db_url
@@ -214,6 +222,7 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
         problem = inspect_submission(notebook, unit)
         if not problem:
             os.environ[LEARNER_VARIABLE] = learner
+            os.environ[FOLDER_VARIABLE] = str(folder)
             with _without_nbgraders_warnings():
                 outcome = api.autograde(unit, learner, force=True)
             del os.environ[LEARNER_VARIABLE]
@@ -226,11 +235,11 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
                 result = Result(learner, problem=problem)
             else:
                 graded = folder / "autograded" / learner / unit / f"{unit}.ipynb"
-                result = _read_result(book, asked, learner, graded)
+                result = _read_result(book, asked, learner, graded, settings)
         results.append(result)
         progress(f"  {number} of {len(learners)}  {learner}: "
                  + (problem or f"{result.score:g} of {sum(row[2] for row in columns):g}"))
-    return ClassResult(unit, title or unit, tuple(columns), tuple(results))
+    return ClassResult(unit, settings.title or title or unit, tuple(columns), tuple(results))
 
 
 @contextmanager
@@ -274,7 +283,8 @@ def _said(cell: Any) -> str:
                      if printed.startswith("Not yet. ") else "")
 
 
-def _read_result(book: Any, asked: Exercise, learner: str, graded: Path) -> Result:
+def _read_result(book: Any, asked: Exercise, learner: str, graded: Path,
+                 settings: ClassSettings) -> Result:
     submission = book.find_submission(asked.key, learner)
     notebook = nbformat.read(graded, as_version=4)
     cells = {cell.metadata.nbgrader.grade_id: cell for cell in notebook.cells
@@ -300,5 +310,7 @@ def _read_result(book: Any, asked: Exercise, learner: str, graded: Path) -> Resu
     if f"Numbers of {tidy_id(learner)!r}." not in shown:
         notes.append("Did not work with this id's numbers: " + (shown.partition("\n")[0].strip()
                                                                or "the numbers cell did not run"))
+    hours = submission.total_seconds_late / 3600
     return Result(learner, tuple(marks[name] for name in order),
-                  hours_late=submission.total_seconds_late / 3600, notes=tuple(notes))
+                  hours_late=settings.hours_late(learner, hours),
+                  penalty=settings.penalty(learner, submission.score, hours), notes=tuple(notes))

@@ -20,6 +20,7 @@ from nbformat import NotebookNode
 from traitlets.config import Config
 
 from bandwork.classroom.items import UNITS, exercise
+from bandwork.classroom.settings import read_settings
 from bandwork.validation import InputError
 
 SOLUTION_BEGIN, SOLUTION_END = "### BEGIN SOLUTION", "### END SOLUTION"
@@ -112,6 +113,11 @@ def course_config(root: Path, folder: Path) -> Config:
     def inside(path: Path) -> str:
         return str(path.relative_to(root)) if path.is_relative_to(root) else str(path)
 
+    from nbconvert.preprocessors import CSSHTMLHeaderPreprocessor
+    from nbgrader.preprocessors import ClearHiddenTests, GetGrades
+
+    from bandwork.classroom.plugins import LatePenalty, SentenceForTraceback
+
     config = Config()
     config.CourseDirectory.root = str(root)
     config.CourseDirectory.course_id = "bandwork"
@@ -122,6 +128,9 @@ def course_config(root: Path, folder: Path) -> Config:
     config.ClearSolutions.text_stub = "*Write your answer here.*"
     config.OverwriteCells.add_missing_cells = True
     config.ExecutePreprocessor.timeout = 60
+    config.AssignLatePenalties.plugin_class = LatePenalty
+    config.GenerateFeedback.preprocessors = [GetGrades, ClearHiddenTests, SentenceForTraceback,
+                                             CSSHTMLHeaderPreprocessor]
     config.NbGrader.logfile = ""
     config.Exchange.root = str(folder)
     return config
@@ -168,11 +177,16 @@ def open_class(root: Path, folder: Path, unit: str) -> Path:
     Raises
     ------
     InputError
-        If the source is wrong, or the class has handed in an exercise with other cells.
+        If the source or the class's settings are wrong, or the class has handed in an exercise
+        with other cells.
     """
+    settings = read_settings(folder)
     source = folder / "source" / unit
     source.mkdir(parents=True, exist_ok=True)
-    nbformat.write(read_source(root, unit), source / f"{unit}.ipynb")
+    notebook = read_source(root, unit)
+    if settings.common_numbers:
+        _share_numbers(notebook, settings.common_numbers)
+    nbformat.write(notebook, source / f"{unit}.ipynb")
     result = nbgrader_api(root, folder).generate_assignment(unit, force=True)
     if not result["success"]:
         if "submissions associated" in result["log"]:
@@ -182,6 +196,13 @@ def open_class(root: Path, folder: Path, unit: str) -> Path:
     made = folder / "release" / unit / f"{unit}.ipynb"
     _settle(made)
     return made
+
+
+def _share_numbers(notebook: NotebookNode, name: str) -> None:
+    """Let everybody work with the numbers of one name."""
+    for cell in notebook.cells:
+        cell.source = cell.source.replace("learner_id)", f"learner_id, numbers_of={name!r})") \
+            if cell.id == "numbers" else cell.source
 
 
 def release(root: Path, progress: Callable[[str], Any] = print) -> list[Path]:

@@ -40,27 +40,40 @@ def report_csv(result: ClassResult) -> str:
     Returns
     -------
     str
-        Columns: learner, each item, total, points, hours_late, to_mark_by_hand, slips, problem,
-        notes. Cells that a spreadsheet would take for a formula begin with an apostrophe.
+        Columns: learner, each item, total, points, penalty, hours_late, to_mark_by_hand, slips,
+        problem, notes. Cells that a spreadsheet would take for a formula begin with an apostrophe.
     """
     keys = [key for key, _, _ in result.columns]
     table = io.StringIO()
     out = csv.writer(table, lineterminator="\n")
-    out.writerow(["learner", *keys, "total", "points", "hours_late", "to_mark_by_hand", "slips",
-                  "problem", "notes"])
+    out.writerow(["learner", *keys, "total", "points", "penalty", "hours_late", "to_mark_by_hand",
+                  "slips", "problem", "notes"])
     for one in result.results:
         marks = {mark.item: mark for mark in one.marks}
-        out.writerow([_safe(cell) for cell in (
+        out.writerow([safe_cell(cell) for cell in (
             one.learner,
             *(f"{marks[key].score:g}" if key in marks else "" for key in keys),
-            f"{one.score:g}" if one.marks else "", f"{result.points:g}", f"{one.hours_late:.2f}",
+            f"{one.score:g}" if one.marks else "", f"{result.points:g}", f"{one.penalty:g}",
+            f"{one.hours_late:.2f}",
             " ".join(mark.item for mark in one.marks if mark.by_hand),
             "; ".join(f"{mark.item}: {mark.slip}" for mark in one.marks if mark.slip),
             one.problem, " ".join(one.notes))])
     return table.getvalue()
 
 
-def _safe(cell: str) -> str:
+def safe_cell(cell: str) -> str:
+    """Return a cell that no spreadsheet takes for a formula.
+
+    Parameters
+    ----------
+    cell : str
+        What it should say.
+
+    Returns
+    -------
+    str
+        With an apostrophe in front where it is needed.
+    """
     return "'" + cell if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell
 
 

@@ -36,6 +36,9 @@ class Work:
         The exercise's name, such as "stretch".
     learner_id : str
         The id that your instructor gave you, or any name you keep to.
+    numbers_of : str
+        Whose numbers to work with: a class that computes together has common ones. Your own
+        unless it is given.
 
     Attributes
     ----------
@@ -48,14 +51,15 @@ class Work:
         If there is no such exercise, or the id is not an id.
     """
 
-    def __init__(self, unit: str, learner_id: str) -> None:
+    def __init__(self, unit: str, learner_id: str, numbers_of: str = "") -> None:
         self.unit = unit
         try:
             self._exercise: Exercise = exercise(unit)
             self.learner = tidy_id(learner_id)
+            self.my: Numbers = self._exercise.numbers(numbers_of or self.learner)
         except InputError as problem:
             raise RefusedError(str(problem)) from None
-        self.my: Numbers = self._exercise.numbers(self.learner)
+        self._common = numbers_of
 
     def _repr_html_(self) -> str:
         rows = "".join(
@@ -78,6 +82,8 @@ class Work:
             note = f" Handed in by {tidy_id(expected)!r}."
         elif self.learner == GUEST:
             note = " Write your own id in the cell above before you hand in."
+        if self._common:
+            note = f" The whole class has those of {self._common!r}.{note}"
         return f"Numbers of {self.learner!r}.{note}"
 
     def check(self, item: str, *, at: Sequence[float] | None = None) -> float | None:

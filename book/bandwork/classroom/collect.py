@@ -1,0 +1,108 @@
+"""Taking in what learners handed in: files as a mailbox, a platform or a memory stick has them."""
+
+import re
+import shutil
+import zipfile
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from bandwork.classroom.grading import LARGEST, inspect_submission
+from bandwork.classroom.learner import tidy_id
+from bandwork.validation import InputError
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What became of one file.
+
+    Attributes
+    ----------
+    file : str
+        Its name where it was found.
+    learner : str
+        Whose it is; "" if it was left.
+    note : str
+        "new", "again" if it takes the place of an older one, or why it was left.
+    """
+
+    file: str
+    learner: str
+    note: str
+
+
+def collect(folder: Path, unit: str, downloads: Path) -> list[Taken]:
+    """Put notebooks from a folder or a zip file where grading looks for them.
+
+    A file belongs to the learner whose folder it lies in (`ada/stretch.ipynb`) or who stands
+    before the exercise in its name (`ada_stretch.ipynb`, `ada-stretch.ipynb`, `ada.ipynb`). Of two
+    from the same learner the later one counts. Nothing in a file is run.
+
+    Parameters
+    ----------
+    folder : Path
+        The class.
+    unit : str
+        Which exercise.
+    downloads : Path
+        A folder, or a zip file.
+
+    Returns
+    -------
+    list of Taken
+        One for each notebook found, earliest first.
+
+    Raises
+    ------
+    InputError
+        If there is no such folder, or no notebook in it.
+    """
+    found = sorted(_found(downloads, folder / ".incoming"), key=lambda one: one[1])
+    try:
+        if not found:
+            raise InputError(f"{downloads} holds no notebook; name the folder or the zip file in "
+                             "which the learners' .ipynb files lie.")
+        return [_take(folder, unit, path, when) for path, when in found]
+    finally:
+        shutil.rmtree(folder / ".incoming", ignore_errors=True)
+
+
+def _found(downloads: Path, room: Path) -> list[tuple[Path, datetime]]:
+    """Return the notebooks with the time at which they were handed in."""
+    if downloads.is_dir():
+        return [(path, datetime.fromtimestamp(path.stat().st_mtime, UTC))
+                for path in downloads.rglob("*.ipynb")
+                if ".ipynb_checkpoints" not in path.parts and not path.is_symlink()]
+    if not zipfile.is_zipfile(downloads):
+        raise InputError(f"{downloads} is neither a folder nor a zip file; name one of these.")
+    taken = []
+    with zipfile.ZipFile(downloads) as packed:
+        for number, one in enumerate(packed.infolist()):
+            if one.is_dir() or not one.filename.endswith(".ipynb") or one.file_size > LARGEST:
+                continue
+            parts = [part for part in re.split(r"[\\/]", one.filename) if part not in ("", "..")]
+            place = room / str(number) / "/".join(parts[-2:])
+            place.parent.mkdir(parents=True, exist_ok=True)
+            place.write_bytes(packed.read(one))
+            taken.append((place, datetime(*one.date_time, tzinfo=UTC)))
+    return taken
+
+
+def _take(folder: Path, unit: str, path: Path, when: datetime) -> Taken:
+    name = path.stem
+    own = re.sub(rf"[ _-]*{unit}$", "", name, flags=re.IGNORECASE)
+    shown = f"{path.parent.name}/{path.name}"
+    try:
+        learner = tidy_id(own or path.parent.name)
+    except InputError:
+        return Taken(shown, "", f"nobody's: its name begins with no id; rename it to "
+                     f"ID_{unit}.ipynb.")
+    problem = inspect_submission(path, unit)
+    if "another notebook" in problem:
+        return Taken(shown, "", f"left: {problem}")
+    target = folder / "submitted" / learner / unit
+    again = (target / f"{unit}.ipynb").exists()
+    target.mkdir(parents=True, exist_ok=True)
+    shutil.copyfile(path, target / f"{unit}.ipynb")
+    (target / "timestamp.txt").write_text(f"{when:%Y-%m-%d %H:%M:%S} UTC", encoding="utf-8")
+    return Taken(shown, learner, "again" if again else "new")

@@ -1,0 +1,118 @@
+"""Giving back: feedback to each learner, and a table for a learning platform."""
+
+import csv
+import io
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from bandwork.classroom.items import UNITS
+from bandwork.classroom.notebooks import course_config, nbgrader_api
+from bandwork.classroom.report import safe_cell
+from bandwork.classroom.settings import read_settings
+from bandwork.validation import InputError
+
+
+def give_feedback(root: Path, folder: Path, unit: str,
+                  progress: Callable[[str], Any] = print) -> list[Path]:
+    """Write a page of feedback for every learner who was graded.
+
+    It shows the answers, what each check said, the points and the marker's comments. Hidden tests
+    are taken out, and where Python stopped its last line stands alone.
+
+    Parameters
+    ----------
+    root : Path
+        The course's folder.
+    folder : Path
+        The class.
+    unit : str
+        Which exercise.
+    progress : callable
+        Is given one line for each learner.
+
+    Returns
+    -------
+    list of Path
+        The pages, at `folder/feedback/LEARNER/UNIT/UNIT.html`.
+
+    Raises
+    ------
+    InputError
+        If nobody was graded, or nbgrader refuses.
+    """
+    graded = sorted(path.parent.name for path in (folder / "autograded").glob(f"*/{unit}"))
+    if not graded:
+        raise InputError(f"Nobody in {folder} was graded in {unit!r} yet; run `bandwork grade` "
+                         "first.")
+    api = nbgrader_api(root, folder)
+    pages = []
+    for learner in graded:
+        told = api.generate_feedback(unit, learner, force=True)
+        if not told["success"]:
+            raise InputError(f"nbgrader could not write the feedback for {learner}: "
+                             f"{told['log'].strip()[-300:]}")
+        pages.append(folder / "feedback" / learner / unit / f"{unit}.html")
+        progress(f"  {learner}: {pages[-1]}")
+    return pages
+
+
+def class_table(root: Path, folder: Path) -> str:
+    """Return the scores of a class as comma-separated values.
+
+    Parameters
+    ----------
+    root : Path
+        The course's folder.
+    folder : Path
+        The class. Its `class.toml` may choose and name the columns.
+
+    Returns
+    -------
+    str
+        A heading, then a row for each learner and exercise; late penalties are taken off, from all
+        points with those that were given by hand. Cells that a spreadsheet would take for a formula
+        begin with an apostrophe.
+
+    Raises
+    ------
+    InputError
+        If nothing was graded yet, or the settings are wrong.
+    """
+    from nbgrader.api import Gradebook, MissingEntry
+
+    settings = read_settings(folder)
+    if not (folder / "gradebook.db").exists():
+        raise InputError(f"{folder} holds no gradebook yet; run `bandwork grade` first.")
+    text = io.StringIO()
+    out = csv.writer(text, lineterminator="\n")
+    out.writerow([safe_cell(heading) for heading in settings.table])
+    with Gradebook(course_config(root, folder).CourseDirectory.db_url, "bandwork") as book:
+        known = {one.name: one for one in book.assignments}
+        for unit in (one for one in UNITS if one in known):
+            for student in sorted(book.students, key=lambda one: str(one.id)):
+                row: dict[str, Any] = {"learner": student.id, "exercise": unit,
+                                       "max": f"{known[unit].max_score:g}", "score": "0",
+                                       "percent": "0", "penalty": "0", "hours_late": "0",
+                                       "handed_in": "", "to_mark_by_hand": ""}
+                try:
+                    one = book.find_submission(unit, student.id)
+                except MissingEntry:
+                    one = None
+                if one is not None:
+                    row |= _row(one, settings, known[unit].max_score)
+                out.writerow([safe_cell(str(row[what])) for what in settings.table.values()])
+    return text.getvalue()
+
+
+def _row(one: Any, settings: Any, most: float) -> dict[str, str]:
+    due, handed_in = one.assignment.duedate, one.timestamp
+    hours = (handed_in - due).total_seconds() / 3600 if due and handed_in else 0.0
+    learner = str(one.student.id)
+    penalty = settings.penalty(learner, one.score, hours)
+    score = max(one.score - penalty, 0.0)
+    return {"score": f"{score:g}", "penalty": f"{penalty:g}",
+            "percent": f"{100 * score / most:.1f}" if most else "0",
+            "hours_late": f"{settings.hours_late(learner, hours):.2f}",
+            "handed_in": f"{handed_in:%Y-%m-%d %H:%M:%S}" if handed_in else "",
+            "to_mark_by_hand": "yes" if one.needs_manual_grade else ""}

@@ -1,0 +1,287 @@
+"""A whole term: twelve invented learners and every notebook, from release to the last table."""
+
+import csv
+import io
+import json
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+import zipfile
+from datetime import datetime
+
+import nbformat
+import pytest
+from bandwork import InputError
+from bandwork.classroom import demo
+from bandwork.classroom.collect import collect
+from bandwork.classroom.grading import grade
+from bandwork.classroom.handback import class_table, give_feedback
+from bandwork.classroom.items import UNITS, exercise
+from bandwork.classroom.notebooks import open_class
+from bandwork.classroom.settings import ClassSettings, read_settings
+
+pytestmark = pytest.mark.course
+
+SETTINGS = """
+title = "Lantern Quay Dive Club, winter term (invented)"
+
+[due]
+{due}
+
+[late]
+free_hours = 1
+per_day = 10
+most = 50
+
+[more_hours]
+slow-snail = 48
+
+[table]
+"User ID" = "learner"
+"Assignment" = "exercise"
+"Grade" = "score"
+"Out of" = "max"
+"Taken off" = "penalty"
+"By hand" = "to_mark_by_hand"
+"""
+DUE = datetime(2026, 12, 4, 20, 0)
+NAMES = ("ada-of-the-reef", "bo-current", "cleo-kelp", "dag-swell", "eli-tide", "fay-drift",
+         "gus-shoal", "hana-sandbank", "ivo-spray", "kim-lagoon", "slow-snail", "uma-fathom")
+HANDED_IN = {"fay-drift": (2026, 12, 5, 23, 30, 0), "slow-snail": (2026, 12, 6, 12, 0, 0)}
+
+
+def plan(unit, number, name):
+    """Return what an invented learner does: all right, one slip each, half of it, nothing."""
+    items = exercise(unit).items
+    if number % 4 == 1:
+        item = items[number % len(items)]
+        return demo.Learner(name, {item.key: item.slips[0].name}, writes=demo.SHORT_ANSWER)
+    done = {4: len(items) // 2, 6: 0}.get(number, 99)
+    return demo.Learner(name, done=done, writes=demo.SHORT_ANSWER)
+
+
+@pytest.fixture(scope="module")
+def term(released, tmp_path_factory):
+    """Release, collect and grade every notebook; return the class's folder and its results."""
+    folder = tmp_path_factory.mktemp("winter")
+    dates = "\n".join(f"{unit} = {DUE.isoformat()}" for unit in UNITS)
+    (folder / "class.toml").write_text(SETTINGS.format(due=dates), encoding="utf-8")
+    results = {}
+    for unit in UNITS:
+        assert open_class(released, folder, unit).exists()
+        packed = folder / f"{unit}.zip"
+        with zipfile.ZipFile(packed, "w") as file:
+            for number, name in enumerate(NAMES):
+                when = HANDED_IN.get(name, (2026, 12, 4, 18, 0, 0))
+                file.writestr(zipfile.ZipInfo(f"box/{name.upper()}_{unit}.ipynb", when),
+                              nbformat.writes(demo.fill(released, unit, plan(unit, number, name))))
+            file.writestr("box/readme.txt", "not a notebook")
+        taken = collect(folder, unit, packed)
+        assert sorted(one.learner for one in taken) == sorted(NAMES)
+        results[unit] = grade(released, folder, unit, progress=lambda line: None)
+    return folder, results
+
+
+def of(term, unit, name):
+    return next(one for one in term[1][unit].results if one.learner == name)
+
+
+def machine(result):
+    return [mark for mark in result.marks if mark.item != "in_your_own_words"]
+
+
+@pytest.mark.parametrize("unit", UNITS)
+def test_everybody_gets_what_they_did(term, unit):
+    items = exercise(unit).items
+    for number, name in enumerate(NAMES):
+        result, wanted = of(term, unit, name), plan(unit, number, name)
+        assert result.problem == ""
+        assert result.notes == ()
+        named = {mark.item: mark.slip for mark in result.marks if mark.slip}
+        if not exercise(unit).item(next(iter(wanted.slips), items[0].key)).uses:
+            assert named == wanted.slips
+        full = [mark.item for mark in machine(result) if mark.score == mark.points]
+        assert full == [item.key for item in items[:wanted.done] if item.key not in wanted.slips]
+
+
+@pytest.mark.parametrize("unit", UNITS)
+def test_a_late_one_pays_for_each_day_and_longer_time_is_kept(term, unit):
+    late, longer = of(term, unit, "fay-drift"), of(term, unit, "slow-snail")
+    assert late.hours_late == pytest.approx(26.5)
+    assert late.penalty == pytest.approx(0.2 * late.score)
+    assert (longer.hours_late, longer.penalty) == (0, 0)
+
+
+def test_a_second_hand_in_takes_the_place_of_the_first_and_keeps_marks_by_hand(
+        term, released, tmp_path):
+    from nbgrader.api import Gradebook
+
+    folder, _ = term
+    url = f"sqlite:///{(folder / 'gradebook.db').as_posix()}"
+    with Gradebook(url, "bandwork") as book:
+        cell = book.find_grade("in_your_own_words", "stretch", "stretch", "eli-tide")
+        cell.manual_score, cell.needs_manual_grade = 2.5, False
+        book.db.commit()
+    better = demo.fill(released, "stretch", demo.Learner("eli-tide", writes=demo.SHORT_ANSWER))
+    nbformat.write(better, tmp_path / "eli-tide_stretch.ipynb")
+    os.utime(tmp_path / "eli-tide_stretch.ipynb", (1796403600, 1796403600))
+    assert [one.note for one in collect(folder, "stretch", tmp_path)] == ["again"]
+    again = grade(released, folder, "stretch", progress=lambda line: None)
+    eli = next(one for one in again.results if one.learner == "eli-tide")
+    points = sum(item.points for item in exercise("stretch").items)
+    assert eli.score == points + 2.5
+
+
+def test_feedback_shows_messages_and_no_hidden_test(term, released):
+    folder, _ = term
+    pages = give_feedback(released, folder, "stretch", progress=lambda line: None)
+    assert len(pages) == len(NAMES)
+    for page in pages:
+        text = page.read_text(encoding="utf-8")
+        assert "HIDDEN TESTS" not in text
+        assert "2.71" not in text
+        assert "Traceback (most" not in text
+    wrong = next(item for item in exercise("stretch").items
+                 if item.key in plan("stretch", 1, "bo-current").slips)
+    told = (folder / "feedback" / "bo-current" / "stretch" / "stretch.html").read_text("utf-8")
+    assert wrong.title in told
+    assert "Not yet." in told
+    with pytest.raises(InputError, match="bandwork grade"):
+        give_feedback(released, folder, "nothing")
+
+
+def test_the_table_has_the_columns_that_the_class_asks_for(term, released):
+    folder, results = term
+    rows = list(csv.DictReader(io.StringIO(class_table(released, folder))))
+    assert len(rows) == len(NAMES) * len(UNITS)
+    assert list(rows[0]) == ["User ID", "Assignment", "Grade", "Out of", "Taken off", "By hand"]
+    late = of(term, "warmup", "fay-drift")
+    row = next(one for one in rows if one["User ID"] == "fay-drift"
+               and one["Assignment"] == "warmup")
+    assert float(row["Grade"]) == pytest.approx(late.score - late.penalty)
+    assert float(row["Out of"]) == results["warmup"].points
+    assert {one["By hand"] for one in rows if one["Assignment"] == "stretch"} >= {"yes"}
+    with pytest.raises(InputError, match="bandwork grade"):
+        class_table(released, folder / "nowhere")
+
+
+def free_port():
+    with socket.socket() as one:
+        one.bind(("127.0.0.1", 0))
+        return one.getsockname()[1]
+
+
+def test_answers_in_words_are_marked_in_nbgraders_formgrader(term, released, tmp_path):
+    """nbgrader's own server on our class: the page shows the answer, and a mark is kept."""
+    folder, _ = term
+    (released / "nbgrader_config.py").write_text(
+        "from pathlib import Path\nfrom bandwork.classroom.notebooks import course_config\n"
+        f"c = get_config()\nc.merge(course_config(Path({str(released)!r}), "
+        f"Path({str(folder)!r})))\nc.ContentsManager.allow_hidden = True\n", encoding="utf-8")
+    port, token = free_port(), "lantern"
+    server = subprocess.Popen(
+        [sys.executable, "-m", "jupyter_server", "--no-browser", "--allow-root",
+         f"--port={port}", f"--IdentityProvider.token={token}", f"--ServerApp.root_dir={released}",
+         "--ServerApp.jpserver_extensions={'nbgrader.server_extensions.formgrader': True}"],
+        cwd=released, stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
+        env={**os.environ, "HOME": str(tmp_path), "JUPYTER_CONFIG_DIR": str(tmp_path)})
+
+    def ask(path, body=None, method="GET"):
+        request = urllib.request.Request(
+            f"http://127.0.0.1:{port}/formgrader/{path}", method=method,
+            data=json.dumps(body).encode() if body is not None else None,
+            headers={"Authorization": f"token {token}", "Content-Type": "application/json"})
+        with urllib.request.urlopen(request, timeout=30) as answer:
+            return answer.read().decode("utf-8")
+
+    try:
+        for _ in range(120):
+            try:
+                found = json.loads(ask("api/submitted_notebooks/warmup/warmup"))
+                break
+            except OSError:
+                time.sleep(0.5)
+        assert len(found) == len(NAMES)
+        one = next(row for row in json.loads(ask("api/submitted_notebooks/stretch/stretch"))
+                   if row["student"] == "ada-of-the-reef")
+        assert one["needs_manual_grade"]
+        assert "the shaft flies" in ask(f"submissions/{one['id']}/")
+        cell = next(row for row in json.loads(ask(f"api/grades?submission_id={one['id']}"))
+                    if row["name"] == "in_your_own_words")
+        told = json.loads(ask(f"api/grade/{cell['id']}", {"manual_score": 2, "extra_credit": 0},
+                              "PUT"))
+        assert told["manual_score"] == 2
+        after = next(row for row in json.loads(ask("api/submitted_notebooks/stretch/stretch"))
+                     if row["student"] == "ada-of-the-reef")
+        assert after["score"] == one["score"] + 2
+        assert not after["needs_manual_grade"]
+    finally:
+        server.terminate()
+        server.communicate(timeout=30)
+
+
+def test_a_class_that_works_together_has_common_numbers(released, tmp_path):
+    (tmp_path / "class.toml").write_text('common_numbers = "Club-Evening"', encoding="utf-8")
+    made = nbformat.read(open_class(released, tmp_path, "warmup"), as_version=4)
+    numbers = next(cell.source for cell in made.cells if cell.id == "numbers")
+    assert "numbers_of='club-evening'" in numbers
+    for name in ("jo", "flo"):
+        notebook = demo.fill(released, "warmup", demo.Learner(name))
+        place = tmp_path / "submitted" / name / "warmup"
+        place.mkdir(parents=True)
+        for cell in notebook.cells:
+            if cell.id == "half-and-more":
+                barrel, more = (exercise("warmup").numbers("club-evening")[one]
+                                for one in ("barrel_cm", "recipe_cm"))
+                cell.source = f"relaxed_cm = {barrel} / 2 + {more}"
+        nbformat.write(notebook, place / "warmup.ipynb")
+    result = grade(released, tmp_path, "warmup", progress=lambda line: None)
+    assert [one.score for one in result.results] == [result.points] * 2
+    assert [one.notes for one in result.results] == [(), ()]
+
+
+@pytest.mark.parametrize(("text", "says"), [
+    ("title = ", "can't be read"), ("titel = 'x'", "nearest: title"), ("title = 3", "quotes"),
+    ("due = 3", r"\[due\]"), ("[due]\nstrech = 2026-11-20T20:00:00", "nearest: stretch"),
+    ("[due]\nstretch = '20.11.2026'", "without quotes"), ("[late]\nper_day = 101", "per cent"),
+    ("[late]\nper_day = '5'", "number"), ("[late]\nfree_hours = -1", "number"),
+    ("[table]\nGrade = 'points'", "accepted are"), ("[more_hours]\n'a b' = 3", "spaces"),
+    ("common_numbers = 'a b'", "spaces")])
+def test_wrong_settings_are_refused_in_a_sentence(tmp_path, text, says):
+    (tmp_path / "class.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(InputError, match=says):
+        read_settings(tmp_path)
+
+
+@pytest.mark.parametrize(("hours", "lost"), [(-5, 0), (0.9, 0), (1.5, 2), (25, 2), (25.5, 4),
+                                             (500, 10)])
+def test_a_penalty_counts_days_that_are_begun(hours, lost):
+    settings = ClassSettings(free_hours=1, per_day=10, most=50)
+    assert settings.penalty("ada", 20.0, hours) == pytest.approx(lost)
+
+
+def test_time_zones_are_understood(tmp_path):
+    (tmp_path / "class.toml").write_text("[due]\nstretch = 2026-11-20T20:00:00+02:00", "utf-8")
+    assert read_settings(tmp_path).due["stretch"] == datetime(2026, 11, 20, 18)
+
+
+def test_what_belongs_to_nobody_is_left_and_said(released, tmp_path):
+    box = tmp_path / "box"
+    (box / "ada").mkdir(parents=True)
+    (tmp_path / "empty").mkdir()
+    shutil.copy(released / "exercises" / "warmup" / "warmup.ipynb", box / "ada" / "warmup.ipynb")
+    shutil.copy(box / "ada" / "warmup.ipynb", box / "two words_warmup.ipynb")
+    shutil.copy(released / "exercises" / "stretch" / "stretch.ipynb", box / "bo_warmup.ipynb")
+    told = {one.file: one for one in collect(tmp_path / "class", "warmup", box)}
+    assert told["ada/warmup.ipynb"].learner == "ada"
+    assert "nobody's" in told["box/two words_warmup.ipynb"].note
+    assert "another notebook" in told["box/bo_warmup.ipynb"].note
+    for wrong in (tmp_path / "nowhere", box / "bo_warmup.ipynb"):
+        with pytest.raises(InputError, match="zip"):
+            collect(tmp_path / "class", "warmup", wrong)
+    with pytest.raises(InputError, match="holds no notebook"):
+        collect(tmp_path / "class", "warmup", tmp_path / "empty")
