@@ -96,6 +96,16 @@ def _table(options: argparse.Namespace) -> None:
     print(f"  {len(table.splitlines()) - 1} rows in {path}")
 
 
+def _key(options: argparse.Namespace) -> None:
+    from bandwork.classroom.items import UNITS
+    from bandwork.classroom.key import write_key
+
+    root = _root()
+    for unit in [options.unit] if options.unit else UNITS:
+        page, sheet = write_key(root, unit, options.id, Path(options.folder))
+        print(f"  {page}\n  {sheet}")
+
+
 def _due(text: str) -> datetime:
     try:
         return datetime.strptime(text, "%Y-%m-%d %H:%M")
@@ -238,6 +248,11 @@ def parser() -> argparse.ArgumentParser:
                              "LEARNER_UNIT.ipynb or LEARNER/UNIT.ipynb")
     one = add("table", "write the scores of your class for a learning platform", _table)
     one.add_argument("folder", help="your class; its class.toml may choose the columns")
+    one = add("key", "write the answer key and marking guide of an id, for instructors alone", _key)
+    one.add_argument("id", help="the learner's id, or the class's common numbers")
+    one.add_argument("unit", nargs="?", help="the exercise; all unless you name one")
+    one.add_argument("--folder", default=f"{CLASS_FOLDER}/keys",
+                     help=f"where to write it, {CLASS_FOLDER}/keys unless you name another")
     one = add("start", "begin on your own: put your notebooks into a folder", _start)
     one.add_argument("id", help="your id, or any name that you keep to, without spaces")
     alone = [one]

@@ -18,4 +18,7 @@ def write_whole(path: Path, text: str) -> None:
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
     with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
         file.write(text)
+    usual = os.umask(0)
+    os.umask(usual)
+    os.chmod(name, 0o666 & ~usual)
     os.replace(name, path)
