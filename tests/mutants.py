@@ -47,7 +47,10 @@ _COMPARISONS: dict[type[ast.cmpop], type[ast.cmpop]] = {
 _NEIGHBOURS = {
     "square": "sqrt", "sqrt": "square", "cbrt": "sqrt", "sin": "cos", "cos": "sin", "tan": "sin",
     "arcsin": "arccos", "arccos": "arcsin", "arctan": "arcsin", "sinh": "cosh", "cosh": "sinh",
-    "tanh": "sinh", "exp": "exp2", "log": "log2", "minimum": "maximum", "maximum": "minimum"}
+    "tanh": "sinh", "exp": "exp2", "log": "log2", "minimum": "maximum", "maximum": "minimum",
+    "add": "subtract", "subtract": "add", "multiply": "divide", "divide": "multiply",
+    "negative": "positive", "abs": "positive", "hypot": "add", "arctan2": "divide",
+    "log1p": "log", "expm1": "exp", "arcsinh": "arccosh", "arccosh": "arcsinh"}
 _NOT_FORMULAS = {"InputError", "enumerate", "lookup", "moveaxis", "numbers", "of_kind", "ones",
                  "range", "reshape", "round", "settle", "shown", "single", "within", "zeros",
                  "leggauss"}
@@ -251,7 +254,7 @@ class _Hunt:
         took, reached = self._control(session.items)
         print(f"{self.module.__name__}: {len(session.items)} tests pass without a change in "
               f"{time.monotonic() - started:.0f} s; {len(self.mutants)} mutants", flush=True)
-        started, kills, unloadable = time.monotonic(), Counter[int](), 0
+        started, kills, unloadable = time.monotonic(), Counter[tuple[int | None, int]](), 0
         probe, waiting = _probe_of(self.source), list(self.mutants)
         running: dict[int, tuple[Mutant, int]] = {}
         while waiting or running:
@@ -259,7 +262,8 @@ class _Hunt:
                 mutant = waiting.pop(0)
                 at = probe.get(mutant.line)
                 tests = [i for i in took if at is None or at in reached[i]]
-                tests.sort(key=lambda i: took[i] / (1 + kills[i]))
+                cost = {i: took[i] / (1 + kills[0, i] + 99 * kills[at, i]) for i in tests}
+                tests.sort(key=cost.__getitem__)
                 pid, answer = _fork(self._try(mutant, tests, session, took))
                 running[pid] = mutant, answer
                 continue
@@ -267,14 +271,17 @@ class _Hunt:
             mutant, answer = running.pop(pid)
             with os.fdopen(answer) as pipe:
                 said = pipe.read().split()
-            if not said:
-                raise RuntimeError(f"no test was run on {mutant.description}")
-            if said[-1:] == ["survived"] and status == 0:
-                self.survivors.append(mutant)
-                print(f"{self.module.__name__.split('.')[-1]}:{mutant.line} {mutant.description}"
-                      f"   ({len(said) - 2} tests)", flush=True)
-            else:
-                kills[int(said[-1])] += 1
+            match said[-1:]:
+                case ["survived"] if status == 0:
+                    self.survivors.append(mutant)
+                    print(f"{self.module.__name__.split('.')[-1]}:{mutant.line} "
+                          f"{mutant.description}   ({len(said) - 2} tests)", flush=True)
+                case ["loading"]:
+                    unloadable += 1
+                case [test] if test.isdecimal():
+                    kills.update({(0, int(test)), (probe.get(mutant.line), int(test))})
+                case _:
+                    raise RuntimeError(f"no test was run on {mutant.description}")
         spent = time.monotonic() - started
         print(f"{len(self.mutants) - len(self.survivors)} of {len(self.mutants)} mutants killed "
               f"({unloadable} as the module was loaded), {len(self.survivors)} survived; "
@@ -317,12 +324,9 @@ class _Hunt:
     def _try(self, mutant: Mutant, tests: list[int], session: pytest.Session,
              took: dict[int, float]) -> Any:
         def tell(say: Any) -> None:
-            say(f"{tests[0] if tests else -1}\n")
+            say("loading\n")
             signal.alarm(20)
-            try:
-                _put(mutant.source, self.module)
-            except Exception:
-                return
+            _put(mutant.source, self.module)
             for i in tests:
                 say(f"{i}\n")
                 signal.alarm(5 + int(10 * took[i]))
