@@ -165,6 +165,20 @@ def test_viscosity_of_sea_water(source, temperature, salinity, printed, obtained
     assert water.viscosity(temperature, salinity) == pytest.approx(printed, rel=0.015), source
 
 
+@pytest.mark.parametrize(("temperature", "a", "b"), [
+    (0, 1.541, 7.974), (10, 1.541 + 0.1998 - 0.00952, 7.974 - 0.7561 + 0.04724),
+    (40, 1.541 + 0.7992 - 0.15232, 7.974 - 3.0244 + 0.75584)])
+def test_salt_thickens_water_by_the_printed_coefficients(temperature, a, b):
+    """Sharqawy and others 2010, equation 22: 1 + A S + B S^2 (seen in a public program).
+
+    A and B, worked here with pencil from the coefficients, are read back from three salinities.
+    """
+    fresh, half, full = water.viscosity(temperature, [0.0, 20.0, 40.0])
+    thicker, thickest = (half / fresh - 1) / 0.02, (full / fresh - 1) / 0.04
+    assert (thickest - thicker) / 0.02 == pytest.approx(b, rel=1e-9)
+    assert 2 * thicker - thickest == pytest.approx(a, rel=1e-9)
+
+
 def test_kinematic_viscosity_of_the_towing_tanks_sea():
     """ITTC 7.5-02-01-03, sea water at 15 degrees: 1.189e-6 m2/s (seen quoted, not in print)."""
     assert Water(15, STANDARD_SEA).kinematic_viscosity == near(1.189e-6, 5e-10)
@@ -215,6 +229,11 @@ def test_index_by_a_surface_fitted_to_another_table(salinity):
 def test_index_by_quan_and_fry(salinity, nanometres, printed):
     """Quan and Fry 1995: computed apart from the library, coefficients seen in three programs."""
     assert water.refractive_index(20, salinity, nanometres * 1e-9) == near(printed, 1e-6)
+
+
+def test_light_is_green_unless_given():
+    """The value above at 550 nm; the eye sees best at 555 nm (CIE 1924, from memory)."""
+    assert water.refractive_index(20, 35) == near(1.340789, 1e-6)
 
 
 def test_the_fish_seems_a_quarter_nearer():

@@ -67,6 +67,13 @@ def test_a_depth_out_of_range_is_refused(depth):
             call(depth)
 
 
+@pytest.mark.parametrize("wavelength", [399.9e-9, 700.1e-9, [550e-9, 701e-9]])
+def test_light_beyond_violet_and_red_is_refused(wavelength):
+    assert 1.33 < water.refractive_index(20, 35, 700e-9) < water.refractive_index(20, 35, 400e-9)
+    with pytest.raises(InputError, match=r"wavelength .*accepted is 4e-07 to 7e-07"):
+        water.refractive_index(20, 35, wavelength)
+
+
 def test_a_wavelength_in_nanometres_is_refused_with_the_way_out():
     with pytest.raises(InputError, match="550 nm is 550e-9"):
         water.refractive_index(20, 35, 550)
