@@ -20,8 +20,9 @@ of the band, then read
     (M + m q) x'' + (M + m + G) w' = -D - m q'(x) u^2
 
 with M shaft, wishbone and the water they carry along, G the gun (infinite when held fast), F the
-band's pull at the wishbone with friction at the roller, h the hysteresis loss, f the line's pull, D
-the drag of shaft and wishbone and B that of the bands.
+band's pull at the wishbone, as it was loaded over a roller with friction and let go
+(`stretch.notch_load`, "released"), h the hysteresis loss, f the line's pull, D the drag of shaft
+and wishbone and B that of the bands.
 
 What is left out, and when that is allowed:
 
@@ -49,7 +50,8 @@ from scipy.linalg import eigh
 from bandwork.components import Band, Barrel, Shaft, Water
 from bandwork.flight import added_mass, coast, drag_area, spheroid_added_mass
 from bandwork.handbook import lookup
-from bandwork.stretch import cut_length_for_load, notch_load, stored_energy
+from bandwork.rubber import RubberLaw
+from bandwork.stretch import cut_length_for_load, loaded_stretch, notch_load, stored_energy
 from bandwork.validation import (
     FloatArray,
     InputError,
@@ -146,7 +148,9 @@ class EnergyBudget:
     drag : float or ndarray
         Given to the water by shaft, wishbone and bands, the water carried along included [J].
     friction : float or ndarray
-        At the roller [J]: what an even stretch would have given less what the wishbone got.
+        At the roller [J]: what an even stretch would have given less what the wishbone got. A
+        rough roller is loaded harder and leaves the upper run with more than an even stretch has;
+        from a friction of about 0.25 that outweighs its loss, and this part is negative.
     hysteresis : float or ndarray
         Kept by the rubber as heat [J].
     line : float or ndarray
@@ -638,15 +642,35 @@ def _prepare(band: Band, shaft: Shaft, barrel: Barrel, water: Water | None,
     return motion, np.broadcast_to(drive, size), given
 
 
-def _pull(band: Band, barrel: Barrel, given: ShotConditions, drive: Any, points: int) -> FloatArray:
-    """Return the pull at the wishbone at so many Chebyshev points of the drive, the first axis.
+@dataclass(frozen=True)
+class _Pull:
+    """The pull along the drive: that of rubber that slides over the roller, or is held by it."""
 
-    The pull is smooth there, so that 14 points give it to about 1e-4 of its peak and 28 to
-    rounding.
+    sliding: FloatArray
+    scale: Any
+    rubber: RubberLaw
+    loaded: Any
+    way: Any
+
+    def at(self, share: FloatArray) -> FloatArray:
+        """Return the pull at shares of the drive, 0 to 1; they run along the first axis."""
+        sliding = _at(self.sliding, share)
+        gone = share.reshape((-1,) + (1,) * (sliding.ndim - 1)) * self.way
+        held = self.rubber._stress(np.maximum(self.loaded * (1 - gone), 1.0))
+        return np.maximum(sliding, self.scale * held)
+
+
+def _pull(band: Band, barrel: Barrel, given: ShotConditions, drive: Any, points: int) -> _Pull:
+    """Return the pull at the wishbone as in `stretch.notch_load` for a band that was let go.
+
+    That of sliding rubber is smooth, so that 14 Chebyshev points of the drive give it to about
+    1e-4 of its peak and 28 to rounding.
     """
     along = (_chebyshev(points).reshape((-1,) + (1,) * np.ndim(drive))) * drive
     force = notch_load(band, barrel, np.minimum(along, barrel.upper_run), "driving")
-    return np.asarray(np.subtract(1, given.hysteresis_loss) * force)
+    kept = np.subtract(1, given.hysteresis_loss)
+    return _Pull(np.asarray(kept * force), kept * band.legs * band.cross_section, band.rubber,
+                 np.asarray(loaded_stretch(band, barrel)), drive / barrel.upper_run)
 
 
 @cache
@@ -672,13 +696,13 @@ def _moving(acceleration: Any) -> None:
                          "band, or a smaller line_pull.")
 
 
-def _integrate(motion: _Motion, drive: Any, pull: FloatArray) -> tuple[_End, Track]:
+def _integrate(motion: _Motion, drive: Any, pull: _Pull) -> tuple[_End, Track]:
     """Integrate one shot over time, to rounding."""
     length = float(drive)
 
     def forces(states: FloatArray) -> tuple[Any, ...]:
         x, u, w = states[:3]
-        force = _at(pull, np.minimum(x / length, 1.0))
+        force = pull.at(np.minimum(x / length, 1.0))
         return (force, *motion.accelerations(x, u, w, force))
 
     def change(_: float, state: FloatArray) -> list[Any]:
@@ -711,12 +735,12 @@ def _integrate(motion: _Motion, drive: Any, pull: FloatArray) -> tuple[_End, Tra
     return end, Track(states[0], times, states[1] + states[2], states[2], force, thrust, push)
 
 
-def _march(motion: _Motion, drive: Any, pull: FloatArray) -> _End:
+def _march(motion: _Motion, drive: Any, pull: _Pull) -> _End:
     """Integrate many shots at once, by Runge-Kutta in the root of the share of the drive.
 
     With x = X r^2 the speed rises evenly from rest in r, and dt = 2 X r dr/u stays finite.
     """
-    pulls = _at(pull, (np.arange(2 * _STEPS + 1) / (2 * _STEPS)) ** 2)
+    pulls = pull.at((np.arange(2 * _STEPS + 1) / (2 * _STEPS)) ** 2)
     rest = np.zeros(())
     start = motion.accelerations(rest, rest, rest, pulls[0])[0]
     _moving(start)
@@ -1032,7 +1056,7 @@ def _side(kind: Any, load: ArrayLike, band: Band, shaft: Shaft, barrel: Barrel,
     drive = gun.loaded_path - np.asarray(gun.resting_path(cut.relaxed_length)) + 0 * stored
     share = np.linspace(0, 1, 101).reshape((-1,) + (1,) * drive.ndim)
     position = share * (gun.upper_run + 0 * drive)
-    pull = notch_load(cut, gun, np.minimum(position, np.minimum(drive, gun.upper_run)), "driving")
+    pull = notch_load(cut, gun, np.minimum(position, np.minimum(drive, gun.upper_run)), "released")
     return Side(gun, cut, stored, position,
                 np.where(position < drive, pull, 0.0) if kind == "conventional" else pull,
                 barrel_load(cut, gun), launch_many(cut, shaft, gun, water, conditions))

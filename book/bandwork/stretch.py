@@ -5,7 +5,7 @@ named here too, so that a page or an exercise needs this one module.
 """
 
 from dataclasses import dataclass, field, replace
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -58,6 +58,7 @@ __all__ = [
     "fit_rubber",
     "handbook_rubber",
     "load_interval",
+    "loaded_stretch",
     "loading",
     "notch_load",
     "relaxation_factor",
@@ -70,7 +71,7 @@ __all__ = [
     "warmed",
 ]
 
-Direction = Literal["loading", "driving"]
+Direction = Literal["loading", "driving", "released"]
 
 
 def notch_load(band: Band, barrel: Barrel, short_of_notch: ArrayLike = 0.0,
@@ -83,14 +84,20 @@ def notch_load(band: Band, barrel: Barrel, short_of_notch: ArrayLike = 0.0,
     u/s_u + l/s_l = L and P(s_u) = R P(s_l). Without friction, and on a conventional gun, this is
     `band.force(u + l)`.
 
+    A band that is let go from the notch begins as it was loaded, its lower run the looser one. The
+    roller holds the rubber at first, so that only the upper run gives way, until it pulls 1/R
+    times as hard as the lower one; from there on it drives: "released" is the greater of the two.
+    With a friction of 0.05 on a 120 that gives back 339 J instead of the 330 J of "driving" all the
+    way, with 0.15 it is 334 J instead of 275 J.
+
     Parameters
     ----------
     band, barrel : Band, Barrel
         Their numbers broadcast against each other.
     short_of_notch : array_like
         How far ahead of the loaded notch the wishbone is [m], 0 to the upper run.
-    direction : "loading" or "driving"
-        Which way the rubber moves over the roller.
+    direction : "loading", "driving" or "released"
+        Which way the rubber moves over the roller, or that it was loaded and let go.
 
     Returns
     -------
@@ -116,8 +123,9 @@ def notch_load(band: Band, barrel: Barrel, short_of_notch: ArrayLike = 0.0,
     """
     of_kind(Band, band=band)
     of_kind(Barrel, barrel=barrel)
-    if not isinstance(direction, str) or direction not in ("loading", "driving"):
-        raise InputError(f"direction is {shown(direction)}; accepted are 'loading' and 'driving'.")
+    if not isinstance(direction, str) or direction not in get_args(Direction):
+        raise InputError(f"direction is {shown(direction)}; accepted are 'loading', 'driving' and "
+                         "'released'.")
     ahead = numbers("short_of_notch", short_of_notch)
     together(band, barrel, short_of_notch=ahead)
     upper = np.asarray(barrel.upper_run - ahead)
@@ -127,7 +135,51 @@ def notch_load(band: Band, barrel: Barrel, short_of_notch: ArrayLike = 0.0,
     pull = band.force(upper + barrel.lower_run)
     if np.all(barrel.friction_ratio == 1):
         return pull
-    ratio = barrel.friction_ratio if direction == "loading" else 1 / barrel.friction_ratio
+    stress = band.rubber.engineering_stress(_upper_stretch(
+        band, barrel, upper,
+        barrel.friction_ratio if direction == "loading" else 1 / barrel.friction_ratio))
+    if direction == "released":
+        held = loaded_stretch(band, barrel) * (1 - ahead / barrel.upper_run)
+        stress = np.maximum(stress, band.rubber.engineering_stress(np.maximum(held, 1.0)))
+    return plain(band.legs * band.cross_section * stress)
+
+
+def loaded_stretch(band: Band, barrel: Barrel) -> Any:
+    """Return the stretch ratio of the upper run when the band sits on the notch.
+
+    With friction at the roller it is more than that of the whole leg: s_u of `notch_load`.
+
+    Parameters
+    ----------
+    band, barrel : Band, Barrel
+        Their numbers broadcast against each other.
+
+    Returns
+    -------
+    float or ndarray
+        Stretch ratio [1].
+
+    Raises
+    ------
+    InputError
+        As `notch_load`.
+
+    Examples
+    --------
+    >>> band = Band(outer_diameter=0.016, bore=0.003, relaxed_length=0.65)
+    >>> round(loaded_stretch(band, Barrel(length=1.20)), 2)
+    3.96
+    """
+    of_kind(Band, band=band)
+    of_kind(Barrel, barrel=barrel)
+    band.force(barrel.loaded_path)
+    return plain(_upper_stretch(band, barrel, np.asarray(barrel.upper_run), barrel.friction_ratio))
+
+
+def _upper_stretch(band: Band, barrel: Barrel, upper: Any, ratio: Any) -> Any:
+    """Return the stretch ratio of an upper run that pulls so many times as hard as the lower."""
+    if np.all(np.equal(ratio, 1)):
+        return band.stretch_ratio(upper + barrel.lower_run)
     upper, lower, relaxed, ratio, end, *values = np.broadcast_arrays(
         upper, barrel.lower_run, band.relaxed_length, ratio, band.rubber.usable_stretch,
         *band.rubber._values().values())
@@ -146,7 +198,7 @@ def notch_load(band: Band, barrel: Barrel, short_of_notch: ArrayLike = 0.0,
         raise InputError("sheave_friction holds the roller so fast that the upper run would "
                          "stretch past what the rubber law covers; check sheave_friction and "
                          "sheave_wrap, or cut the band longer.")
-    return plain(band.legs * band.cross_section * band.rubber.engineering_stress(found.x))
+    return found.x
 
 
 def stored_energy(band: Band, barrel: Barrel) -> Any:

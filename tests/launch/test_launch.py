@@ -266,7 +266,7 @@ def test_friction_is_the_even_pull_less_the_pull_at_the_wishbone():
     shot = launch(BAND, SHAFT, ROLLER)
 
     def lost(x):
-        return BAND.force(ROLLER.loaded_path - x) - notch_load(BAND, ROLLER, x, "driving")
+        return BAND.force(ROLLER.loaded_path - x) - notch_load(BAND, ROLLER, x, "released")
 
     assert shot.energy.friction == pytest.approx(0.9 * quad(lost, 0, ROLLER.upper_run)[0], rel=1e-6)
     for band, barrel in ((BAND, replace(ROLLER, sheave_friction=0)), (SHORT, CONVENTIONAL)):
@@ -445,7 +445,7 @@ def test_heavier_shafts_fly_slower_and_take_more_of_the_energy(band, barrel):
 
 
 def test_friction_at_the_roller_slows_and_shorter_bands_drive_harder():
-    slow = launch_many(BAND, SHAFT, replace(ROLLER, sheave_friction=np.array([0.0, 0.05, 0.3])))
+    slow = launch_many(BAND, SHAFT, replace(ROLLER, sheave_friction=np.array([0.0, 0.05, 0.1])))
     assert (np.diff(slow.muzzle_speed) < 0).all()
     assert (np.diff(slow.energy.friction) > 0).all()
     cut = launch_many(replace(BAND, relaxed_length=np.array([0.75, 0.70, 0.65, 0.60])), SHAFT,

@@ -272,7 +272,7 @@ def test_sympys_lagrangian_mechanics_and_another_integrator_shoot_alike(band, ba
     def change(_, state):
         x, u, w = state
         path = barrel.loaded_path - x
-        pull = 0.9 * notch_load(band, barrel, min(x, farthest), "driving")
+        pull = 0.9 * notch_load(band, barrel, min(x, farthest), "released")
         along = (density / 2 * conditions.band_skin_friction * np.pi * band.outer_diameter
                  * (band.relaxed_length * path) ** 0.5 * band.legs / 3 * u**2)
         drag = (shaft_drag + wishbone_drag) * (u + w) ** 2
