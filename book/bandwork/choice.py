@@ -168,8 +168,8 @@ def search(diver: Diver, barrels: Barrel | Iterable[Barrel], tubes: Band | Itera
     this water, the rubber below the stretch at which it crystallises, and to the next ones. Each
     set-up gets the shortest load assist that brings the wishbone into reach. Out are those that
     the diver cannot load or reach, whose shaft does not fit the barrel, that do not reach the
-    fish, and whose line would break at its end. What is left is weighed by load, practical range, drop at the fish, moment at the grip, recoil, and the
-    line's margin.
+    fish, and whose line would break at its end. What is left is weighed by load, practical range,
+    drop at the fish, moment at the grip, recoil, and the line's margin.
 
     Parameters
     ----------
