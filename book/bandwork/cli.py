@@ -106,6 +106,25 @@ def _key(options: argparse.Namespace) -> None:
         print(f"  {page}\n  {sheet}")
 
 
+def _matrix(options: argparse.Namespace) -> None:
+    from bandwork.classroom.matrix import counts, matrix
+
+    rows = [row for row in matrix() if options.unit in (None, row.unit)]
+    if options.unit and not rows:
+        from bandwork.classroom.items import exercise
+
+        exercise(options.unit)
+    for row in rows if options.unit else ():
+        for line in (f"{row.number}. {row.item} ({row.points})", f"   goal     {row.goal}",
+                     f"   page     {row.page_title}", f"   checked  {row.outside}",
+                     f"   slips    {row.slips}", f"   safety   {row.safety}"):
+            print(fill(line, 92, subsequent_indent=" " * 12))
+    found = counts()
+    together = tuple(sum(row[place] for row in found.values()) for place in range(3))
+    for unit, (items, points, slips) in {**found, "together": together}.items():
+        print(f"  {unit:9} {items:3} items, {points:3g} points, {slips:3} slips")
+
+
 def _due(text: str) -> datetime:
     try:
         return datetime.strptime(text, "%Y-%m-%d %H:%M")
@@ -253,6 +272,9 @@ def parser() -> argparse.ArgumentParser:
     one.add_argument("unit", nargs="?", help="the exercise; all unless you name one")
     one.add_argument("--folder", default=f"{CLASS_FOLDER}/keys",
                      help=f"where to write it, {CLASS_FOLDER}/keys unless you name another")
+    one = add("matrix", "count items, points and slips; for one exercise, goals and checks too",
+              _matrix)
+    one.add_argument("unit", nargs="?", help="the exercise, such as stretch")
     one = add("start", "begin on your own: put your notebooks into a folder", _start)
     one.add_argument("id", help="your id, or any name that you keep to, without spaces")
     alone = [one]
