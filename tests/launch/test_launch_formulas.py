@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from bandwork.components import Band, Barrel, Shaft, Water
 from bandwork.flight import added_mass
-from bandwork.launch import ShotConditions, track
+from bandwork.launch import ShotConditions, band_inertia, track
 
 BAND, SHAFT, BARREL, SEA = Band(0.016, 0.003, 0.65), Shaft(0.0075, 1.60), Barrel(1.20), Water()
 
@@ -19,3 +19,19 @@ def test_the_thrust_moves_the_shaft_and_bears_its_drag_and_the_line(gun_mass):
     by_newton = moved * np.gradient(steps.speed, steps.time) + drag + line_pull
     inside = slice(2, -2)
     assert steps.thrust[inside] == pytest.approx(by_newton[inside], rel=1e-3)
+
+
+def test_the_push_back_is_the_guns_mass_times_its_acceleration():
+    steps = track(BAND, SHAFT, BARREL, SEA, ShotConditions(gun_mass=1.2))
+    inside = slice(2, -2)
+    by_newton = -1.2 * np.gradient(steps.gun_speed, steps.time)
+    assert steps.push[inside] == pytest.approx(by_newton[inside], abs=1e-3 * steps.push.max())
+
+
+def test_the_bands_inertia_is_that_at_the_notch_unless_told():
+    """The lower run is l/p of the leg, and its speed rises evenly from the anchor: (l/p)^3 m/3."""
+    part = BARREL.lower_run / (BARREL.upper_run + BARREL.lower_run)
+    upper, lower, share = band_inertia(BAND, BARREL)
+    assert lower == pytest.approx(BAND.mass / 3 * part**3, rel=1e-12)
+    assert upper == pytest.approx(BAND.mass / 3 * (1 - part**3), rel=1e-12)
+    assert share == pytest.approx(0.5 - part**2, rel=1e-12)
