@@ -343,7 +343,8 @@ def at_rest(trim: Trim) -> Rest:
 
     Notes
     -----
-    Calm water, no hand and no line. Solved to 1e-9 rad by bisection, some 2000 passes over all
+    Calm water, no hand and no line. A stubby body may rest in several ways and this gives one of
+    them; the guns tried have only one. Solved to 1e-9 rad by bisection, some 2000 passes over all
     slices: meant for single guns and for some thousands, not for millions.
 
     Examples

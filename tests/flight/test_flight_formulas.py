@@ -15,7 +15,7 @@ from bandwork.flight import (
     seen_through_mask,
     skin_friction,
 )
-from scipy.optimize import brentq
+from scipy.optimize import brentq, minimize
 
 SHAFT, LINE = Shaft(0.007, 1.60), ShootingLine(0.0017)
 
@@ -32,6 +32,32 @@ def test_a_ray_by_snell_shows_the_thing_however_much_of_the_way_is_air(distance,
     expected = pupils / 2 / np.tan(np.arcsin(water.refractive_index * np.sin(ray)))
     got = seen_through_mask(distance, water, eye_gap=gap, pupil_distance=pupils)
     assert got.distance == pytest.approx(expected, rel=1e-9)
+
+
+@pytest.mark.parametrize(("distance", "offset", "gap"), [(0.5, 0.2, 0.0), (0.5, 0.2, 0.1),
+                                                         (1.0, 0.1, 0.04)])
+def test_seen_aside_the_two_eyes_rays_meet_where_the_quickest_way_of_light_says(
+        distance, offset, gap):
+    """Fermat's principle in space: where light crosses the glass, its optical path is shortest.
+
+    The eye's line of sight, drawn on without a bend, meets the other eye's in the plane between.
+    """
+    water, pupils = Water(temperature=20), 0.09
+    eye = np.array([pupils / 2, 0.0])
+
+    def path(crossing):
+        return (np.hypot(np.hypot(*(crossing - eye)), gap) + water.refractive_index
+                * np.hypot(np.hypot(*(crossing - np.array([0.0, offset]))), distance - gap))
+
+    got = seen_through_mask(distance, water, offset, gap, pupils)
+    if gap:
+        across, up = minimize(path, eye, tol=1e-12, method="Nelder-Mead").x - eye
+        assert got.distance == pytest.approx(gap * pupils / 2 / -across, rel=1e-5)
+        assert got.distance == pytest.approx(gap * offset / up, rel=1e-5)
+    else:
+        sine = np.sin(np.arctan(np.hypot(offset, pupils / 2) / distance)) * water.refractive_index
+        assert got.distance == pytest.approx(
+            np.hypot(offset, pupils / 2) * np.sqrt(1 / sine**2 - 1), rel=1e-9)
 
 
 def test_a_ray_that_grazes_the_surface_goes_on_at_the_critical_angle():
