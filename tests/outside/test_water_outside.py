@@ -140,6 +140,12 @@ def test_pressure_is_the_weight_of_the_water_above():
     assert water.gauge_pressure(200.0) == pytest.approx(weight, rel=1e-4)
 
 
+def test_water_is_at_the_surface_unless_told():
+    """TEOS-10, as in the table above: 1024.6408 kg/m3 at 20 degrees and 35 g/kg (computed)."""
+    assert Water(20, 35).density == near(1024.6408, 6e-4)
+    assert Water(20, 35, 100).density > Water(20, 35).density + 0.4
+
+
 # --- viscosity ------------------------------------------------------------------------------------
 
 @pytest.mark.parametrize("temperature", [0, 5, 10, 15, 20, 25, 30, 35, 40])
