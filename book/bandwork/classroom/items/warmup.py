@@ -197,10 +197,10 @@ EXERCISE = Exercise(
     pages={PAGE: "First steps in a notebook"},
     safety={PAGE: "Nothing in this course is permission to load a gun."},
     draws=(
-        Draw("barrel_cm", "barrel of your gun", tuple(range(100, 145, 5))),
+        Draw("barrel_cm", "barrel of your gun", tuple(range(100, 141))),
         Draw("recipe_cm", "centimetres that your recipe adds to half the barrel",
              (4.0, 4.5, 5.0, 5.5, 6.0, 6.5, 7.0)),
-        Draw("load_kgf", "a load at the notch", tuple(range(36, 58))),
+        Draw("load_kgf", "a load at the notch", tuple(tenth / 10 for tenth in range(360, 581))),
         Draw("outer_diameter_mm", "outer diameter of your tube",
              (14.0, 14.5, 15.0, 15.5, 16.0, 16.5, 17.0)),
     ),
