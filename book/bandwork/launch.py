@@ -22,7 +22,8 @@ of the band, then read
 with M shaft, wishbone and the water they carry along, G the gun (infinite when held fast), F the
 band's pull at the wishbone, as it was loaded over a roller with friction and let go
 (`stretch.notch_load`, "released"), h the hysteresis loss, f the line's pull, D the drag of shaft
-and wishbone and B that of the bands.
+and wishbone, and B that of the bands, each piece counted by its speed over the wishbone's: B u is
+the power that the water gets.
 
 What is left out, and when that is allowed:
 
@@ -516,7 +517,7 @@ def launch(band: Band, shaft: Shaft, barrel: Barrel, water: Water | None = None,
     --------
     >>> shot = launch(Band(0.016, 0.003, 0.65), Shaft(0.0075, 1.60), Barrel(length=1.20))
     >>> round(shot.muzzle_speed), round(shot.efficiency, 1)
-    (25, 0.5)
+    (26, 0.5)
     """
     motion, drive, given = _prepare(band, shaft, barrel, water, conditions)
     _single(drive)
@@ -585,7 +586,7 @@ def launch_many(band: Band, shaft: Shaft, barrel: Barrel, water: Water | None = 
     --------
     >>> shots = launch_many(Band(0.016, 0.003, [0.65, 0.70]), Shaft(0.0075, 1.60), Barrel(1.20))
     >>> shots.muzzle_speed.round()
-    array([25., 23.])
+    array([26., 25.])
     """
     motion, drive, given = _prepare(band, shaft, barrel, water, conditions)
     end = _march(motion, drive, _pull(band, barrel, given, drive, _FEW))
@@ -631,7 +632,7 @@ def _prepare(band: Band, shaft: Shaft, barrel: Barrel, water: Water | None,
         shaft_drag=density / 2 * given.shaft_drag_area,
         wishbone_drag=density / 2 * wishbones * given.wishbone_drag_area,
         band_drag=density / 2 * given.band_skin_friction * np.pi * band.outer_diameter
-        * np.sqrt(band.relaxed_length) * band.legs / 3,
+        * np.sqrt(band.relaxed_length) * band.legs / 4,
         path=barrel.loaded_path,
         lower=barrel.lower_run,
         stored=stored,

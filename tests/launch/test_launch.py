@@ -683,7 +683,8 @@ def test_a_wrong_input_is_refused_in_one_sentence_that_names_it(name, wrong):
     ({"band": Band(0.016, 0.003, 0.25)}, "accepted is"),
     ({"barrel": CONVENTIONAL, "band": Band(0.016, 0.003, 1.3)}, "slack"),
     ({"band": Band(0.006, 0.003, 0.65), "conditions": ShotConditions(line_pull=200)}, "too weak"),
-    ({"conditions": ShotConditions(line_pull=200, wishbone_drag_area=0.01)}, "out of the gun"),
+    ({"conditions": ShotConditions(
+        line_pull=200, wishbone_drag_area=0.01, band_skin_friction=0.02)}, "out of the gun"),
 ])
 def test_a_set_up_that_cannot_shoot_is_refused(parts, said):
     for call in (launch, track) if "one is" in said else (launch, track, launch_many):
