@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from bandwork.components import Band, Barrel, Shaft, Water
 from bandwork.flight import added_mass
-from bandwork.launch import ShotConditions, band_inertia, launch, track
+from bandwork.launch import ShotConditions, _Motion, band_inertia, launch, track
 
 BAND, SHAFT, BARREL, SEA = Band(0.016, 0.003, 0.65), Shaft(0.0075, 1.60), Barrel(1.20), Water()
 
@@ -51,3 +51,32 @@ def test_the_bands_give_the_water_the_power_of_each_piece_that_rubs_it():
         power.append(BAND.legs * (rubbed * speed * share).sum())
     energy = launch(BAND, SHAFT, BARREL, SEA, conditions).energy
     assert np.trapezoid(power, steps.time) == pytest.approx(energy.drag, rel=2e-3)
+
+
+@pytest.mark.parametrize("gun", [2.5, np.inf])
+@pytest.mark.parametrize("u", [13.0, 1.0])
+def test_the_accelerations_obey_lagranges_equations_for_heavy_bands_in_heavy_water(gun, u):
+    """d/dt dT/du - dT/dx = Q, worked by hand from the kinetic energy in the module's text.
+
+    T = M/2 (u + w)^2 + m/2 (u^2/3 + 2 q u w + w^2) + G/2 w^2 with q = 1/2 - l^2/(p0 - x)^2.
+    """
+    shaft, shaft_water, wishbone, band, band_water = 0.5, 0.2, 0.1, 0.7, 0.3
+    line, shaft_drag, wishbone_drag, band_drag, p0, low = 7.0, 0.03, 0.02, 0.05, 2.3, 1.1
+    x, w, pull = 0.4, -3.0, 400.0
+    motion = _Motion(shaft, shaft_water, wishbone, band, band_water, gun, line, shaft_drag,
+                     wishbone_drag, band_drag, p0, low, stored=0.0)
+    a, b, thrust, push, drag, power = motion.accelerations(x, u, w, pull)
+    front, m = shaft + shaft_water + wishbone, band + band_water
+    q, q_slope = 0.5 - low**2 / (p0 - x) ** 2, -2 * low**2 / (p0 - x) ** 3
+    squared = (u + w) * abs(u + w)  # drag is against the motion: backward at u = 1 m/s
+    on_front = (shaft_drag + wishbone_drag) * squared
+    on_bands = band_drag * (p0 - x) ** 0.5 * u**2
+    assert drag == pytest.approx(on_front, rel=1e-12)
+    assert power == pytest.approx(on_front * (u + w) + on_bands * u, rel=1e-12)
+    assert front * (a + b) + m * (a / 3 + q * b) == pytest.approx(
+        pull - line - on_front - on_bands, rel=1e-12)
+    of_all_but_the_gun = front * (a + b) + m * (q * a + q_slope * u**2 + b)
+    assert push == pytest.approx(of_all_but_the_gun + on_front, rel=1e-12)
+    assert (b == 0) if np.isinf(gun) else (push == pytest.approx(-gun * b, rel=1e-12))
+    assert thrust == pytest.approx(
+        (shaft + shaft_water) * (a + b) + shaft_drag * squared + line, rel=1e-12)
