@@ -51,9 +51,9 @@ _NEIGHBOURS = {
     "add": "subtract", "subtract": "add", "multiply": "divide", "divide": "multiply",
     "negative": "positive", "abs": "positive", "hypot": "add", "arctan2": "divide",
     "log1p": "log", "expm1": "exp", "arcsinh": "arccosh", "arccosh": "arcsinh"}
-_NOT_FORMULAS = {"InputError", "enumerate", "lookup", "moveaxis", "numbers", "of_kind", "ones",
-                 "range", "reshape", "round", "settle", "shown", "single", "within", "zeros",
-                 "leggauss"}
+_NOT_FORMULAS = {"InputError", "Parameter", "enumerate", "lookup", "moveaxis", "numbers",
+                 "of_kind", "ones", "range", "reshape", "round", "settle", "shown", "single",
+                 "within", "zeros", "leggauss"}
 _SETTINGS_OF_A_METHOD = {"axis", "atol", "decimals", "maxiter", "max_nfev", "rtol", "stacklevel",
                          "tolerances", "xtol", "ftol", "gtol", "width"}
 
@@ -197,8 +197,12 @@ def _put(source: str, module: ModuleType) -> None:
     for name, new in made.items():
         old = vars(module).get(name)
         if isinstance(new, type) and new.__module__ == module.__name__:
-            for part in vars(new):
-                _replace_code(vars(old).get(part), vars(new)[part])
+            for part, after in vars(new).items():
+                before = vars(old).get(part)
+                if (isinstance(after, int | float | tuple | dict) and not part.startswith("__")
+                        and repr(before) != repr(after)):
+                    setattr(old, part, after)
+                _replace_code(before, after)
             for part, field in getattr(new, "__dataclass_fields__", {}).items():
                 _replace_code(vars(old)["__dataclass_fields__"][part].default_factory,
                               field.default_factory)
