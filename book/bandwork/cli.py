@@ -315,6 +315,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except InputError as refusal:
         print(f"bandwork: {refusal}", file=sys.stderr)
         return 1
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 0
     except KeyboardInterrupt:
         print("bandwork: stopped; run it again to go on.", file=sys.stderr)
         return 130

@@ -2,6 +2,7 @@
 
 import re
 import warnings
+from dataclasses import replace
 from functools import cache
 from importlib import import_module
 from pathlib import Path
@@ -9,9 +10,9 @@ from pathlib import Path
 import pytest
 from bandwork.classroom.checks import FunctionItem
 from bandwork.classroom.items import UNITS, exercise
-from bandwork.classroom.learner import Numbers
+from bandwork.classroom.learner import LEARNER_CELL, Numbers
 from bandwork.classroom.notebooks import SOLUTION_BEGIN, SOLUTION_END, read_source
-from bandwork.classroom.selfstudy import run
+from bandwork.classroom.selfstudy import read_cells, run
 
 from tests.classroom.another_way import stretch  # noqa: F401 - the folder is there
 from tests.mutants import mutants
@@ -43,16 +44,12 @@ def hidden_inputs(unit, key):
 
 def solved(unit, learner):
     """Return the variables of a notebook solved with one id, and what its cells said."""
-    notebook = source(unit)
     names = {}
-    cells = [dict(cell) for cell in notebook.cells]
-    whose = cell_of(unit, "learner_id").source.replace('"guest"', f'"{learner}"')
-    copy = type(notebook)(nbformat=4, nbformat_minor=5, metadata={}, cells=[
-        type(notebook)({**cell, "source": whose}) if cell["id"] == "learner-id"
-        else type(notebook)(cell) for cell in cells])
+    cells = [replace(cell, source=cell.source.replace('"guest"', f'"{learner}"'))
+             if cell.name == LEARNER_CELL else cell for cell in read_cells(source(unit))]
     with warnings.catch_warnings():
         warnings.simplefilter("error")
-        return names, list(run(copy, names))
+        return names, list(run(cells, names))
 
 
 @pytest.mark.parametrize("learner", IDS[:3])

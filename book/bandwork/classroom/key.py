@@ -19,7 +19,7 @@ from bandwork.classroom.checks import ChoiceItem, FunctionItem, Item, PlotItem, 
 from bandwork.classroom.items import exercise
 from bandwork.classroom.learner import LEARNER_CELL, tidy_id
 from bandwork.classroom.notebooks import SOLUTION_BEGIN, SOLUTION_END, read_source
-from bandwork.classroom.selfstudy import run
+from bandwork.classroom.selfstudy import read_cells, run
 from bandwork.classroom.work import Work
 from bandwork.classroom.writing import write_whole
 from bandwork.validation import InputError
@@ -137,7 +137,7 @@ def make_key(root: Path, unit: str, learner_id: str) -> Key:
         if cell.id == LEARNER_CELL.replace("_", "-"):
             cell.source = f'learner_id = "{learner}"'
     names: dict[str, Any] = {}
-    for one in run(notebook, names):
+    for one in run(read_cells(notebook), names):
         if one.problem is not None:
             raise InputError(f"The solution of {unit!r} stops at {one.begins!r} for the id "
                              f"{learner!r}: {one.problem}")

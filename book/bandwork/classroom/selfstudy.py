@@ -13,14 +13,11 @@ import os
 import re
 import sys
 import threading
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
-
-import nbformat
-from nbformat import NotebookNode
 
 from bandwork.classroom.checks import in_plain_words
 from bandwork.classroom.items import UNITS, exercise
@@ -136,7 +133,57 @@ class Found:
         return next((one for one in self.items if one.state != "right"), None)
 
 
-def run(notebook: NotebookNode, names: dict[str, Any] | None = None) -> Iterator[Ran]:
+@dataclass(frozen=True)
+class Cell:
+    """One cell of a notebook, as far as running it needs.
+
+    Attributes
+    ----------
+    name : str
+        nbgrader's name of the cell, or its id.
+    graded : bool
+        Whether nbgrader knows it.
+    code : bool
+        Whether it is run.
+    source : str
+        What stands in it.
+    """
+
+    name: str
+    graded: bool
+    code: bool
+    source: str
+
+
+def read_cells(notebook: Mapping[str, Any]) -> list[Cell]:
+    """Return the cells of a notebook.
+
+    Parameters
+    ----------
+    notebook : mapping
+        As in its file, format 4.
+
+    Returns
+    -------
+    list of Cell
+
+    Raises
+    ------
+    InputError
+        If it is no notebook of that format.
+    """
+    try:
+        cells = []
+        for cell in notebook["cells"]:
+            mark = cell["metadata"].get("nbgrader", {}).get("grade_id", "")
+            cells.append(Cell(str(mark or cell.get("id", "")), bool(mark),
+                              cell["cell_type"] == "code", "".join(cell["source"])))
+    except (KeyError, TypeError, AttributeError):
+        raise InputError("This is no notebook of the format that Jupyter writes.") from None
+    return cells
+
+
+def run(cells: Iterable[Cell], names: dict[str, Any] | None = None) -> Iterator[Ran]:
     """Run a notebook's code cells one after the other in this process.
 
     A cell that stops with an error does not keep the next from running, as in grading. Plots are
@@ -144,8 +191,8 @@ def run(notebook: NotebookNode, names: dict[str, Any] | None = None) -> Iterator
 
     Parameters
     ----------
-    notebook : NotebookNode
-        The learner's own: its code runs as whoever runs this.
+    cells : iterable of Cell
+        The learner's own: their code runs as whoever runs this.
     names : dict of str to object, optional
         The notebook's variables, filled as it runs.
 
@@ -157,16 +204,13 @@ def run(notebook: NotebookNode, names: dict[str, Any] | None = None) -> Iterator
     import matplotlib
 
     matplotlib.use("agg")
+    if "matplotlib.pyplot" in sys.modules:
+        sys.modules["matplotlib.pyplot"].close("all")
     space = {} if names is None else names
     space["__name__"] = "__main__"
-    for cell in notebook.cells:
-        if cell.cell_type == "code":
-            yield _run_cell(_name(cell), cell.source, space)
-
-
-def _name(cell: NotebookNode) -> str:
-    mark = cell.metadata.get("nbgrader")
-    return str((mark.get("grade_id") if isinstance(mark, Mapping) else "") or cell.get("id", ""))
+    for cell in cells:
+        if cell.code:
+            yield _run_cell(cell.name, cell.source, space)
 
 
 def _run_cell(name: str, source: str, space: dict[str, Any]) -> Ran:
@@ -220,17 +264,16 @@ def examine(path: Path, unit: str, learner_id: str = "") -> Found:
     """
     asked = exercise(unit)
     try:
-        notebook = nbformat.read(path, as_version=4)
-        nbformat.validate(notebook)
+        cells = read_cells(json.loads(path.read_text(encoding="utf-8")))
     except FileNotFoundError:
         raise InputError(f"{path} is not there; `bandwork start` puts it there.") from None
-    except Exception:
+    except ValueError:
         raise InputError(f"{path} is damaged or is no notebook; save it in Jupyter once more, or "
                          "move it away and run `bandwork start` again for a fresh one.") from None
     names: dict[str, Any] = {}
     before = os.environ.pop(LEARNER_VARIABLE, None)
     try:
-        ran = {one.name: one for one in run(notebook, names)}
+        ran = {one.name: one for one in run(cells, names)}
     finally:
         if before is not None:
             os.environ[LEARNER_VARIABLE] = before
@@ -251,8 +294,8 @@ def examine(path: Path, unit: str, learner_id: str = "") -> Found:
         slip = next((one.name for one in item.slips if said and one.message in said), "")
         items.append(Standing(item.key, item.title, float(item.points), earned, said, slip,
                               item.page if said else ""))
-    written = tuple(_name(cell).replace("_", " ").capitalize() for cell in notebook.cells
-                    if cell.cell_type == "markdown" and _name(cell) != cell.get("id"))
+    written = tuple(cell.name.replace("_", " ").capitalize() for cell in cells
+                    if cell.graded and not cell.code)
     stopped = tuple(f"The cell that begins with {one.begins!r} stopped: {_plainly(one.problem)}."
                     for one in ran.values()
                     if one.problem is not None and not one.name.startswith("check_"))
@@ -309,11 +352,12 @@ def begin(root: Path, folder: Path, learner_id: str) -> list[Path]:
         made.append(target)
         if target.exists():
             continue
-        notebook = nbformat.read(root / "exercises" / unit / f"{unit}.ipynb", as_version=4)
-        for cell in notebook.cells:
-            if _name(cell) == LEARNER_CELL:
-                cell.source = f'learner_id = "{learner}"'
-        write_whole(target, nbformat.writes(notebook) + "\n")
+        released = root / "exercises" / unit / f"{unit}.ipynb"
+        notebook = json.loads(released.read_text(encoding="utf-8"))
+        for cell in notebook["cells"]:
+            if cell["metadata"].get("nbgrader", {}).get("grade_id") == LEARNER_CELL:
+                cell["source"] = f'learner_id = "{learner}"'
+        write_whole(target, json.dumps(notebook, indent=1, ensure_ascii=False) + "\n")
     if not (folder / KEPT).exists():
         write_whole(folder / KEPT, json.dumps({"learner": learner, "units": {}}, indent=1))
     return made
