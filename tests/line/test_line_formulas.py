@@ -6,11 +6,13 @@ import numpy as np
 import pytest
 from bandwork import InputError
 from bandwork.components import Barrel, Shaft, ShootingLine, Water
+from bandwork.handbook import lookup
 from bandwork.interval import Interval
 from bandwork.line import (
     LineRun,
     Swing,
     bow,
+    cord_strength,
     end_shock,
     laid_length,
     line_length,
@@ -42,7 +44,7 @@ def test_the_pull_in_a_loose_line_solves_its_cubic_where_the_closed_form_changes
     the slacks here lie on both sides of it and close to it.
     """
     rope = ShootingLine(0.0017, wraps=1, bungee_length=0.2)
-    run, swing, water = LineRun(), Swing(), Water()
+    run, swing, water = LineRun(release_position=-0.2), Swing(), Water()
     inner, span = run.release_position - swing.pivot_position, wrap_span(BARREL, run)
     c = water.density / 2 * swing.drag_coefficient * rope.diameter * swing.rate**2
 
@@ -74,6 +76,18 @@ def test_a_bow_is_given_for_slack_up_to_a_fifth_of_the_run():
     assert bow(0.2, 1.0) == pytest.approx(np.sqrt(0.075), rel=1e-12)
     with pytest.raises(InputError, match="up to a fifth"):
         bow(0.2001, 1.0)
+
+
+def test_a_gun_is_swung_about_the_shoulder_an_arm_behind_the_handle():
+    behind = lookup("diver.arm_length").value
+    assert Swing().pivot_position + behind == pytest.approx(lookup("handle.position").value)
+
+
+@pytest.mark.parametrize(("millimetres", "times"), [(1.7, 1), (3.4, 4), (0.85, 0.25)])
+def test_a_cord_of_the_handbooks_diameter_has_the_handbooks_strength(millimetres, times):
+    told, row = cord_strength(millimetres / 1000), lookup("line.breaking_strength")
+    assert (told.low, told.best, told.high) == pytest.approx(
+        (times * row.low, times * row.value, times * row.high), rel=1e-12)
 
 
 @pytest.mark.parametrize("stiff", [100.0, 1e6])

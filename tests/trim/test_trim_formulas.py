@@ -56,8 +56,9 @@ STUBBY = {
     "as long as thick": (drum(0.0, 0.20, 0.20, 200.0), Part("keel", 1.5, 0.0, 0.05, -0.08)),
     "thicker than long": (drum(0.0, 0.10, 0.20, 150.0), Part("keel", 0.8, 0.0, 0.04, -0.10)),
     "high on the water": (drum(0.0, 0.40, 0.40, 40.0), Part("keel", 0.4, 0.0, 0.19, -0.10)),
-    "one above the other": (drum(0.05, 0.20, 0.10, 100.0, 0.10), drum(-0.05, 0.15, 0.12, 900.0),
-                            Part("keel", 1.0, 0.0, -0.08, -0.12)),
+    "one above the other": (drum(0.05, 0.20, 0.10, 200.0, 0.08),
+                            drum(-0.05, 0.15, 0.12, 500.0, -0.04),
+                            Part("keel", 0.2, 0.0, -0.06, -0.12)),
 }
 
 
@@ -88,6 +89,19 @@ def test_from_where_places_are_measured_changes_nothing(parts, ahead, up):
                   for part in parts)
     one, other = (at_rest(sum_parts(these, FRESH)) for these in (parts, moved))
     assert other.angle == pytest.approx(one.angle, abs=1e-7)
+
+
+def test_under_water_a_gun_hangs_with_its_buoyancy_straight_above_its_mass():
+    # A metre of float 1 cm above the axis, a lead 30 cm ahead and 3 cm below it. Turned by the
+    # angle, both centres have the same place along the horizon.
+    hung = sum_parts((Part("float", 0.4, 1e-3, 0.0, 0.01), Part("lead", 1.6, 2e-4, 0.3, -0.03)),
+                     FRESH)
+    of_mass = np.array([1.6 * 0.3, 0.4 * 0.01 - 1.6 * 0.03]) / 2.0
+    of_volume = np.array([0.2 * 0.3, 1.0 * 0.01 - 0.2 * 0.03]) / 1.2
+    apart = of_volume - of_mass
+    turned = hung.submerged_angle
+    assert apart[0] * np.cos(turned) - apart[1] * np.sin(turned) == pytest.approx(0, abs=1e-12)
+    assert apart[0] * np.sin(turned) + apart[1] * np.cos(turned) > 0
 
 
 def test_a_piece_is_as_much_denser_or_lighter_than_the_water_as_the_text_says():
