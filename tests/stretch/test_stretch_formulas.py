@@ -13,6 +13,7 @@ from bandwork.rubber import (
     GentGent,
     NeoHookean,
     _log_ratio,
+    fit_rubber,
     handbook_rubber,
     inverse_langevin,
     langevin,
@@ -110,6 +111,22 @@ def test_the_series_for_small_chains_are_right_to_the_last_digit(b):
 def test_a_straight_chain_is_refused():
     with pytest.raises(InputError, match="x is 1; accepted is 0 to"):
         inverse_langevin(1.0)
+
+
+@pytest.mark.parametrize(("part", "hardly"), [(0.1, False), (0.48, False), (0.52, True)])
+def test_the_standard_error_of_a_straight_fit_is_that_of_the_textbook(part, hardly):
+    """P = mu p with p = s - 1/s^2 is a straight line: error^2 = sum of r^2/((m - 1) sum of p^2).
+
+    Two points, and residuals at right angles to p: the error is then `part` of mu.
+    """
+    mu, s = 0.3e6, np.array([2.0, 3.0])
+    p = s - 1 / s**2
+    misses = part * mu * np.array([p[1], -p[0]])
+    fit = fit_rubber(s, mu * p + misses, NeoHookean)
+    assert fit.rubber.mu == pytest.approx(mu, rel=1e-6)
+    assert fit.standard_errors[0] == pytest.approx(part * mu, rel=1e-6)
+    assert fit.worst == pytest.approx(max(abs(misses) / (mu * p + misses)), rel=1e-6)
+    assert any("hardly fix mu" in told for told in fit.cautions) == hardly
 
 
 def test_a_rubber_was_measured_at_twenty_degrees_unless_told():
