@@ -9,6 +9,7 @@ from bandwork.flight import (
     aim_tilt,
     coast,
     drag_area,
+    fly,
     holdover,
     practical_range,
     refraction_angle,
@@ -64,6 +65,16 @@ def test_a_ray_that_grazes_the_surface_goes_on_at_the_critical_angle():
     # The critical angle of water against air, 48.6 degrees, is tan^-1 of 1/sqrt(n^2 - 1).
     assert refraction_angle(np.pi / 2, 1.0, 1.333) == pytest.approx(
         np.arctan(1 / np.sqrt(1.333**2 - 1)), rel=1e-12)
+
+
+def test_a_right_angle_is_the_largest():
+    right = np.pi / 2
+    assert fly(SHAFT, Water(), None, 30, 3.0, [-right, right]).drop == pytest.approx(0, abs=1e-12)
+    for outside in (-right * (1 + 1e-6), right * (1 + 1e-6)):
+        with pytest.raises(InputError, match="tilt is"):
+            fly(SHAFT, Water(), None, 30, 3.0, outside)
+    with pytest.raises(InputError, match="angle is"):
+        refraction_angle(right * (1 + 1e-6), 1.0, 1.333)
 
 
 def test_at_the_muzzle_only_the_line_that_already_moves_drags():
