@@ -484,7 +484,7 @@ FLEX_TABLE = RowItem(
     key="flex_table", title="Flex ratio of four shafts", variable="flex_ratios", length=4,
     unit="", points=2, page="launch/flex",
     goal="Compare how much shafts bend in a shot, and see the fourth power of the diameter.",
-    outside="launch::Euler load of a steel column of 0.5 m and 20 m",
+    outside="launch::the same over Euler's",
     right=_flex_row,
     slips=(
         Slip("cube for fourth power", "the diameter goes in to the fourth power, **4.",
@@ -540,7 +540,7 @@ def _design_with(n: Numbers, fault: str) -> tuple[str, str]:
 
 CHOOSE_SHAFT = DesignItem(
     key="choose_shaft", title="Choose a shaft", variable="chosen_shaft",
-    unit="", points=3, page="launch/flex",
+    unit="", points=3, page="launch/flex", tolerance=0.0,
     asks=(("the diameter", LETTERS), ("the length", LETTERS)),
     faults=_judged,
     goal="Choose a shaft so that speed, flex and kick all stay within limits.",
