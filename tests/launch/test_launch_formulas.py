@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from bandwork.components import Band, Barrel, Shaft, Water
 from bandwork.flight import added_mass
-from bandwork.launch import ShotConditions, _Motion, band_inertia, launch, track
+from bandwork.launch import ShotConditions, _Motion, _prepare, band_inertia, launch, track
 
 BAND, SHAFT, BARREL, SEA = Band(0.016, 0.003, 0.65), Shaft(0.0075, 1.60), Barrel(1.20), Water()
 
@@ -80,3 +80,32 @@ def test_the_accelerations_obey_lagranges_equations_for_heavy_bands_in_heavy_wat
     assert (b == 0) if np.isinf(gun) else (push == pytest.approx(-gun * b, rel=1e-12))
     assert thrust == pytest.approx(
         (shaft + shaft_water) * (a + b) + shaft_drag * squared + line, rel=1e-12)
+
+
+def test_the_numbers_of_the_motion_are_those_of_the_parts():
+    """Four legs on two wishbones; Lamb's k for a slender spheroid, Hydrodynamics, ch. 5 (memory).
+
+    The stretched leg is a rod of its own volume: p long, D sqrt(L/p) thick. A piece of it at the
+    share y of its length moves with u y and rubs with (u y)^2, so its power is a quarter.
+    """
+    band = Band(0.016, 0.003, 0.65, legs=4)
+    given = ShotConditions(wishbone_mass=0.02, wishbone_drag_area=3e-4, shaft_drag_area=2e-4,
+                           band_skin_friction=0.006, line_pull=9.0)
+    motion, drive, _ = _prepare(band, SHAFT, BARREL, SEA, given)
+    path, rho = BARREL.loaded_path, SEA.density
+    width = 0.016 * (0.65 / path) ** 0.5
+    e = (1 - (width / path) ** 2) ** 0.5
+    alpha = 2 * (1 - e**2) / e**3 * (np.log((1 + e) / (1 - e)) / 2 - e)
+    assert motion.band_water == pytest.approx(
+        rho * band.mass / band.density * alpha / (2 - alpha), rel=1e-6)
+    assert motion.wishbone == pytest.approx(2 * 0.02)
+    assert motion.wishbone_drag == pytest.approx(rho / 2 * 2 * 3e-4)
+    assert motion.shaft_drag == pytest.approx(rho / 2 * 2e-4)
+    moved = 0.4
+    length = path - moved
+    rubbed = 4 * np.pi * 0.016 * (0.65 / length) ** 0.5 * length
+    assert motion.band_drag * length**0.5 == pytest.approx(rho / 2 * 0.006 * rubbed / 4)
+    assert motion.band == band.mass
+    assert motion.shaft_water == added_mass(SHAFT, SEA)[0]
+    assert (motion.path, motion.lower, motion.line) == (path, BARREL.lower_run, 9.0)
+    assert float(drive) == pytest.approx(BARREL.upper_run)
