@@ -1,6 +1,7 @@
 """What the book needs beyond Jupyter Book: drawn figures, a cache that knows the library, MathJax.
 
 - `drawn` puts a figure of `figures/` on a page, with the text alternative that its file defines.
+- `choose` asks a question with options, each with an answer of its own.
 - Results of the pages' code are kept under a hash of the library: its edit computes them anew.
 - MathJax is copied from a Python package, so that no page asks the network for anything.
 - A picture that has no text alternative is a warning, and warnings fail the build.
@@ -17,11 +18,13 @@ from xml.etree import ElementTree
 
 from bandwork.classroom.book import computing_key
 from docutils import nodes
+from docutils.statemachine import StringList
 from sphinx.application import Sphinx
 from sphinx.config import Config
 from sphinx.directives.patches import Figure
 from sphinx.errors import ExtensionError
 from sphinx.util import logging
+from sphinx.util.docutils import SphinxDirective
 
 logger = logging.getLogger(__name__)
 
@@ -48,6 +51,75 @@ class Drawn(Figure):
         self.options["alt"] = title.text
         self.options.setdefault("class", []).append("drawn")
         return super().run()
+
+
+class Choose(SphinxDirective):
+    """A question with options to choose from, each with what is said to whoever chooses it.
+
+    The argument is the question. In the body a right option begins with `+`, another with `-`; the
+    lines indented below it are its answer. Without JavaScript a disclosure holds all answers.
+    """
+
+    has_content = True
+    required_arguments = 1
+    final_argument_whitespace = True
+
+    def run(self) -> list[nodes.Node]:
+        """Return the question, its options and the disclosure."""
+        options = self._options()
+        if len(options) < 2 or not any(right for right, _, _ in options) or not all(
+            said for _, _, said in options
+        ):
+            raise self.error(
+                "A question to choose from needs two options or more, one of them right (its line "
+                "begins with +), and an indented line with the answer below each."
+            )
+        number = self.env.new_serialno("choose")
+        name = f"choose-{number}"
+        question = nodes.container(classes=["choose"])
+        question += _html(f'<fieldset><legend id="{name}">')
+        question += self._inline(self.arguments[0])
+        question += _html("</legend>")
+        for place, (right, option, _) in enumerate(options):
+            question += _html(
+                f'<label><input type="radio" name="{name}" value="{place}" '
+                f'data-right="{str(right).lower()}"><span>'
+            )
+            question += self._inline(option)
+            question += _html("</span></label>")
+        question += _html('</fieldset><div class="choose-said" role="status"></div>')
+        question += _html("<details><summary>Answers</summary><ol>")
+        for _, option, said in options:
+            question += _html("<li><p>")
+            question += self._inline(option)
+            question += _html('</p><p class="choose-answer">')
+            question += self._inline(said)
+            question += _html("</p></li>")
+        question += _html("</ol></details>")
+        return [question]
+
+    def _options(self) -> list[tuple[bool, str, str]]:
+        """Return for each option whether it is right, its text and its answer."""
+        found: list[tuple[bool, str, list[str], list[str]]] = []
+        for line in self.content:
+            if line[:2] in ("+ ", "- "):
+                found.append((line[0] == "+", line[2:], [], []))
+            elif found and line.strip():
+                _, _, more, said = found[-1]
+                (said if line.startswith("  ") and line.strip() else more).append(line.strip())
+        return [
+            (right, " ".join([first, *more]), " ".join(said)) for right, first, more, said in found
+        ]
+
+    def _inline(self, text: str) -> list[nodes.Node]:
+        """Return text with its mathematics and links, without a paragraph around it."""
+        holder = nodes.Element()
+        self.state.nested_parse(StringList([text], self.state.document.current_source), 0, holder)
+        return [child for part in holder.children for child in part.children]
+
+
+def _html(text: str) -> nodes.raw:
+    return nodes.raw("", text, format="html")
 
 
 def draw_figures(app: Sphinx) -> None:
@@ -138,6 +210,7 @@ def forget_a_faulty_build(app: Sphinx, exception: Exception | None) -> None:
 def setup(app: Sphinx) -> dict[str, object]:
     """Register the extension with Sphinx."""
     app.add_directive("drawn", Drawn)
+    app.add_directive("choose", Choose)
     app.add_config_value("bandwork_dress", "", "env")
     app.connect("config-inited", notice_changes)
     app.connect("builder-inited", draw_figures)

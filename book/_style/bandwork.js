@@ -31,3 +31,16 @@ async function nameScrollingParts() {
 
 addEventListener("load", nameScrollingParts);
 addEventListener("resize", nameScrollingParts);
+
+// A question to choose from says at once what it says of the option chosen.
+document.addEventListener("change", ({ target }) => {
+  const question = target.closest(".choose");
+  if (!question) return;
+  const answer = question.querySelectorAll(".choose-answer")[target.value].cloneNode(true);
+  const right = target.dataset.right === "true";
+  const verdict = document.createElement("strong");
+  verdict.textContent = right ? "Right. " : "Not yet. ";
+  answer.prepend(verdict);
+  answer.classList.toggle("right", right);
+  question.querySelector(".choose-said").replaceChildren(answer);
+});

@@ -139,3 +139,28 @@ def test_the_first_key_offers_to_skip_to_the_content(visit):
     page = visit("stretch/index")
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.getAttribute('href')") == "#main-content"
+
+
+def test_a_question_answers_to_the_keyboard_and_says_so(visit):
+    page = visit("warmup/index")
+    question = page.locator(".choose").first
+    question.locator("input").first.focus()
+    page.keyboard.press("Space")
+    said = question.locator("[role=status]")
+    assert said.inner_text().startswith("Not yet. ")
+    page.keyboard.press("ArrowDown")
+    assert said.inner_text().startswith("Right. ")
+    assert question.get_by_role("group").count() >= 1
+    assert violations(page) == []
+
+
+def test_without_javascript_a_disclosure_holds_every_answer(book, browser):
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(f"{(book / 'warmup/index').as_uri()}.html")
+    question = page.locator(".choose").first
+    question.locator("summary").click()
+    options = question.locator("label").count()
+    assert options >= 2
+    assert question.locator(".choose-answer:visible").count() == options
+    context.close()
