@@ -13,7 +13,7 @@ nobody checks, or a change that changes nothing, such as a start value of a sear
 The library and its tests are loaded once. A first run without a change notes which statements each
 test reaches; if a test fails there, nothing more is done. Then each mutant gets a fork of this
 process, with the functions' code replaced, and only the tests that reach the place, quick ones and
-good killers first. Hypothesis gets few examples. A test that takes ten times its usual time counts
+good killers first. Hypothesis gets few examples. A test that takes four times its usual time counts
 as failed. Examples in docstrings do not count: they repeat what the library printed.
 
 `mutants` alone works on any Python source.
@@ -333,7 +333,7 @@ class _Hunt:
             _put(mutant.source, self.module)
             for i in tests:
                 say(f"{i}\n")
-                signal.alarm(5 + int(10 * took[i]))
+                signal.alarm(5 + int(4 * took[i]))
                 if not self._run(session.items[i]):
                     return
             say("survived\n")
