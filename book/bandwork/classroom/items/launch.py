@@ -276,7 +276,7 @@ SPEED = FunctionItem(
 
 def _held(n: Numbers) -> float:
     """Muzzle speed [m/s] of a gun that is held fast, by the learner's own function."""
-    return float(n["speed"](float(n["budget"][4])))
+    return float(n["speed"](abs(float(n["budget"][4]))))
 
 
 def _numbers_of_shot(n: Numbers, *, mass: str = "shaft_mass", of: float | None = None,
