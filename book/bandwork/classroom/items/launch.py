@@ -547,7 +547,7 @@ CHOOSE_SHAFT = DesignItem(
     outside="launch::test_trade_7_mm_is_faster_and_7_5_mm_is_stiffer_and_carries_more",
     right=lambda n: _design_with(n, ""),
     slips=(
-        Slip("too short", "its tip stands too close behind the roller's front; take a longer "
+        Slip("too short", "its tip does not stand far enough ahead of the roller; take a longer "
              "shaft.", lambda n: _design_with(n, "too short")),
         Slip("too slow", "it leaves too slowly: too heavy for this band. A thinner or shorter one "
              "is faster.", lambda n: _design_with(n, "too slow")),
