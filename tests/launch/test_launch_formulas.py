@@ -1,5 +1,7 @@
 """Unit `launch`: single terms of its formulas, each against Newton's law worked out here."""
 
+from dataclasses import astuple
+
 import numpy as np
 import pytest
 from bandwork.components import Band, Barrel, Shaft, Water
@@ -109,3 +111,13 @@ def test_the_numbers_of_the_motion_are_those_of_the_parts():
     assert motion.shaft_water == added_mass(SHAFT, SEA)[0]
     assert (motion.path, motion.lower, motion.line) == (path, BARREL.lower_run, 9.0)
     assert float(drive) == pytest.approx(BARREL.upper_run)
+
+
+def test_no_energy_is_lost_when_a_braked_wishbone_lets_a_free_guns_shaft_go_early():
+    """The bands still move then, with the gun and against it: m q u w is part of their energy."""
+    conditions = ShotConditions(gun_mass=1.0, wishbone_drag_area=0.0015)
+    shot = launch(BAND, SHAFT, BARREL, SEA, conditions)
+    assert shot.drive_length < 0.95 * BARREL.upper_run
+    assert shot.recoil_speed > 2
+    stored, *parts = astuple(shot.energy)
+    assert sum(parts) == pytest.approx(stored, rel=1e-9)
