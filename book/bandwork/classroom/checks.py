@@ -103,6 +103,10 @@ class Item:
         """Return the answer in the form that `same` compares, or raise `AnswerError`."""
         return accept_number(answer)
 
+    def value(self, answer: Any, numbers: Numbers) -> Any:
+        """Return a learner's answer in the form that later items use, or raise `AnswerError`."""
+        return self.accept(answer, numbers, None)
+
     def same(self, one: Any, other: Any) -> bool:
         """Return whether two accepted answers agree within the tolerance."""
         a, b = np.asarray(one, dtype=float), np.asarray(other, dtype=float)
@@ -232,6 +236,11 @@ class FunctionItem(Item):
             values.append(accept_number(value, "your function's result"))
         return np.array(values)
 
+    def value(self, answer: Any, numbers: Numbers) -> Any:
+        """Return the learner's function, if it gives numbers."""
+        self.accept(answer, numbers, None)
+        return _numeric(answer)
+
 
 @dataclass(frozen=True)
 class ChoiceItem(Item):
@@ -333,6 +342,11 @@ class DesignItem(FaultItem):
             return self.faults(design, numbers)
         except InputError as problem:
             raise AnswerError(f"with this design nothing can be worked out: {problem}") from None
+
+    def value(self, answer: Any, numbers: Numbers) -> Any:
+        """Return the learner's own design, with its faults, if it can be worked with at all."""
+        self.accept(answer, numbers, None)
+        return self.read(answer)
 
 
 def accept_letter(answer: Any, name: str, letters: str) -> str:
@@ -797,14 +811,19 @@ class Exercise:
         return slips[slip].wrong(self._known(key, numbers, earlier or {}))
 
     def _known(self, key: str, numbers: Numbers, earlier: Mapping[str, Any]) -> Numbers:
-        """Return the learner's numbers with the earlier answers that the item builds on."""
+        """Return the learner's numbers with the earlier answers that the item builds on.
+
+        One that cannot be used is taken as right for what the learner has before it.
+        """
         known = {**numbers}
         for name in self.item(key).uses:
             try:
-                own = self.item(name).accept(earlier.get(name), numbers, None)
-                known[name] = _numeric(earlier[name]) if callable(earlier[name]) else own
+                known[name] = self.item(name).value(earlier.get(name), numbers)
             except AnswerError:
-                known[name] = self.right(name, numbers)
+                try:
+                    known[name] = self.item(name).right(self._known(name, numbers, earlier))
+                except (ValueError, ArithmeticError):
+                    known[name] = self.right(name, numbers)
         return Numbers(known)
 
     def judge(self, key: str, answer: Any, numbers: Numbers,
