@@ -409,9 +409,10 @@ def _plot_faults(drawn: Drawn, n: Numbers) -> str:
     masses, speeds = _masses(n), _recoil_speeds(n, _masses(n))
     if not drawn.x_label or not drawn.y_label:
         return "no axis labels"
-    if drawn.has_points(speeds, masses):
+    there = drawn.has_points(masses, speeds)
+    if drawn.has_points(speeds, masses) and (not there or "m/s" in drawn.x_label):
         return "axes swapped"
-    if not drawn.has_points(masses, speeds):
+    if not there:
         return "points missing"
     if "kg" not in drawn.x_label or "m/s" not in drawn.y_label:
         return "no unit"
