@@ -1,12 +1,20 @@
 """Unit `launch`: single terms of its formulas, each against Newton's law worked out here."""
 
-from dataclasses import astuple
+from dataclasses import astuple, replace
 
 import numpy as np
 import pytest
 from bandwork.components import Band, Barrel, Shaft, Water
 from bandwork.flight import added_mass
-from bandwork.launch import ShotConditions, _Motion, _prepare, band_inertia, launch, track
+from bandwork.launch import (
+    ShotConditions,
+    _Motion,
+    _prepare,
+    band_inertia,
+    barrel_load,
+    launch,
+    track,
+)
 
 BAND, SHAFT, BARREL, SEA = Band(0.016, 0.003, 0.65), Shaft(0.0075, 1.60), Barrel(1.20), Water()
 
@@ -121,3 +129,13 @@ def test_no_energy_is_lost_when_a_braked_wishbone_lets_a_free_guns_shaft_go_earl
     assert shot.recoil_speed > 2
     stored, *parts = astuple(shot.energy)
     assert sum(parts) == pytest.approx(stored, rel=1e-9)
+
+
+def test_a_barrel_bent_down_bears_the_stress_of_one_bent_up():
+    """Without friction both runs pull alike, so height and depth change places by a mirror."""
+    smooth = replace(BARREL, sheave_friction=0)
+    up, down = barrel_load(BAND, smooth, 0.03, 0.01), barrel_load(BAND, smooth, 0.01, 0.03)
+    assert down.bending_moment == pytest.approx(-up.bending_moment)
+    assert down.deflection == pytest.approx(-up.deflection)
+    assert down.stress == pytest.approx(up.stress)
+    assert down.safety_factor == pytest.approx(up.safety_factor)
