@@ -276,10 +276,21 @@ def test_what_belongs_to_nobody_is_left_and_said(released, tmp_path):
     shutil.copy(released / "exercises" / "warmup" / "warmup.ipynb", box / "ada" / "warmup.ipynb")
     shutil.copy(box / "ada" / "warmup.ipynb", box / "two words_warmup.ipynb")
     shutil.copy(released / "exercises" / "stretch" / "stretch.ipynb", box / "bo_warmup.ipynb")
+    for name in ("warmup", "cleo_warmup (1)", "dan_stretch", "._ada_warmup"):
+        shutil.copy(box / "ada" / "warmup.ipynb", box / f"{name}.ipynb")
     told = {one.file: one for one in collect(tmp_path / "class", "warmup", box)}
+    with zipfile.ZipFile(tmp_path / "mac.zip", "w") as packed:
+        for name in ("ada_warmup.ipynb", "__MACOSX/._ada_warmup.ipynb", "warmup.ipynb"):
+            packed.write(box / "warmup.ipynb", name)
+    assert [one.learner for one in collect(tmp_path / "mac", "warmup", tmp_path / "mac.zip")] == [
+        "ada", ""]
     assert told["ada/warmup.ipynb"].learner == "ada"
-    assert "nobody's" in told["box/two words_warmup.ipynb"].note
-    assert "another notebook" in told["box/bo_warmup.ipynb"].note
+    assert "nobody's" in told["two words_warmup.ipynb"].note
+    assert "another notebook" in told["bo_warmup.ipynb"].note
+    assert "nobody's" in told["warmup.ipynb"].note
+    assert told["cleo_warmup (1).ipynb"].learner == "cleo"
+    assert told["dan_stretch.ipynb"].learner == "dan"
+    assert "._ada_warmup.ipynb" not in told
     for wrong in (tmp_path / "nowhere", box / "bo_warmup.ipynb"):
         with pytest.raises(InputError, match="zip"):
             collect(tmp_path / "class", "warmup", wrong)

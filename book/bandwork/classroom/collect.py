@@ -3,11 +3,13 @@
 import re
 import shutil
 import zipfile
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 from bandwork.classroom.grading import LARGEST, inspect_submission
+from bandwork.classroom.items import UNITS
 from bandwork.classroom.learner import tidy_id
 from bandwork.validation import InputError
 
@@ -35,8 +37,9 @@ def collect(folder: Path, unit: str, downloads: Path) -> list[Taken]:
     """Put notebooks from a folder or a zip file where grading looks for them.
 
     A file belongs to the learner whose folder it lies in (`ada/stretch.ipynb`) or who stands
-    before the exercise in its name (`ada_stretch.ipynb`, `ada-stretch.ipynb`, `ada.ipynb`). Of two
-    from the same learner the later one counts. Nothing in a file is run.
+    before the exercise in its name (`ada_stretch.ipynb`, `ada-stretch.ipynb`, `ada.ipynb`,
+    `ada_stretch (1).ipynb`). Of two from the same learner the later one counts. Hidden files, such
+    as a Mac puts into a zip file, are passed over. Nothing in a file is run.
 
     Parameters
     ----------
@@ -57,22 +60,23 @@ def collect(folder: Path, unit: str, downloads: Path) -> list[Taken]:
     InputError
         If there is no such folder, or no notebook in it.
     """
-    found = sorted(_found(downloads, folder / ".incoming"), key=lambda one: one[1])
+    found = sorted(_found(downloads, folder / ".incoming"), key=lambda one: one[2])
     try:
         if not found:
             raise InputError(f"{downloads} holds no notebook; name the folder or the zip file in "
                              "which the learners' .ipynb files lie.")
-        return [_take(folder, unit, path, when) for path, when in found]
+        return [_take(folder, unit, path, owner, when) for path, owner, when in found]
     finally:
         shutil.rmtree(folder / ".incoming", ignore_errors=True)
 
 
-def _found(downloads: Path, room: Path) -> list[tuple[Path, datetime]]:
-    """Return the notebooks with the time at which they were handed in."""
+def _found(downloads: Path, room: Path) -> list[tuple[Path, str, datetime]]:
+    """Return each notebook, the folder that it lies in ("" if none), when it was handed in."""
     if downloads.is_dir():
-        return [(path, datetime.fromtimestamp(path.stat().st_mtime, UTC))
+        return [(path, path.parent.name if path.parent != downloads else "",
+                 datetime.fromtimestamp(path.stat().st_mtime, UTC))
                 for path in downloads.rglob("*.ipynb")
-                if ".ipynb_checkpoints" not in path.parts and not path.is_symlink()]
+                if not _hidden(path.relative_to(downloads).parts) and not path.is_symlink()]
     if not zipfile.is_zipfile(downloads):
         raise InputError(f"{downloads} is neither a folder nor a zip file; name one of these.")
     taken = []
@@ -81,19 +85,26 @@ def _found(downloads: Path, room: Path) -> list[tuple[Path, datetime]]:
             if one.is_dir() or not one.filename.endswith(".ipynb") or one.file_size > LARGEST:
                 continue
             parts = [part for part in re.split(r"[\\/]", one.filename) if part not in ("", "..")]
+            if _hidden(parts):
+                continue
             place = room / str(number) / "/".join(parts[-2:])
             place.parent.mkdir(parents=True, exist_ok=True)
             place.write_bytes(packed.read(one))
-            taken.append((place, datetime(*one.date_time, tzinfo=UTC)))
+            owner = parts[-2] if len(parts) > 1 else ""
+            taken.append((place, owner, datetime(*one.date_time, tzinfo=UTC)))
     return taken
 
 
-def _take(folder: Path, unit: str, path: Path, when: datetime) -> Taken:
-    name = path.stem
-    own = re.sub(rf"[ _-]*{unit}$", "", name, flags=re.IGNORECASE)
-    shown = f"{path.parent.name}/{path.name}"
+def _hidden(parts: Sequence[str]) -> bool:
+    return any(part.startswith(".") or part == "__MACOSX" for part in parts)
+
+
+def _take(folder: Path, unit: str, path: Path, owner: str, when: datetime) -> Taken:
+    name = re.sub(r" *\(\d+\)$", "", path.stem)
+    own = re.sub(rf"(^|[ _-]+)({'|'.join(UNITS)})$", "", name, flags=re.IGNORECASE)
+    shown = f"{owner}/{path.name}" if owner else path.name
     try:
-        learner = tidy_id(own or path.parent.name)
+        learner = tidy_id(own or owner)
     except InputError:
         return Taken(shown, "", f"nobody's: its name begins with no id; rename it to "
                      f"ID_{unit}.ipynb.")

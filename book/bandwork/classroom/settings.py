@@ -198,6 +198,6 @@ def _number(path: Path, name: str, value: Any) -> float:
 
 def _time(path: Path, name: str, value: Any) -> datetime:
     if not isinstance(value, datetime):
-        raise InputError(f"{path}: {name} is {value!r}; write day and time in UTC without quotes, "
-                         "such as 2026-11-20T20:00:00.")
+        raise InputError(f"{path}: {name} is {str(value)!r}; write day and time in UTC without "
+                         "quotes, such as 2026-11-20T20:00:00.")
     return value.astimezone(UTC).replace(tzinfo=None) if value.tzinfo else value
