@@ -168,7 +168,7 @@ def test_what_is_no_number_is_refused_in_a_sentence(answer, says):
 
 
 @pytest.mark.parametrize(("answer", "says"), [
-    (3.0, "this is one number; 2 numbers in a row"), ((1.0,), "there are 1 numbers; 2 are wanted"),
+    (3.0, "this is one number; 2 numbers in a row"), ((1.0,), "there is 1 number; 2 are wanted"),
     ((1.0, "a"), "number 2 of your row is text"), ("ab", "2 numbers in a row"),
     ((1.0, float("nan")), "number 2 of your row is not a finite"), ({1.0, 2.0}, "in a row"),
 ])

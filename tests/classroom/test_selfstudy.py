@@ -67,6 +67,20 @@ def test_what_was_found_is_kept_and_a_second_start_loses_nothing(root, folder):
     assert so_far.next_unit in UNITS
 
 
+def test_the_first_notebook_is_checked_while_none_was_saved(root, tmp_path):
+    selfstudy.begin(root, tmp_path / "fresh", "ada")
+    assert selfstudy.check(tmp_path / "fresh").unit == "warmup"
+
+
+def test_an_empty_id_is_told_as_such(root, tmp_path):
+    selfstudy.begin(root, tmp_path / "fresh", "ada")
+    path = tmp_path / "fresh" / "warmup.ipynb"
+    path.write_text(path.read_text("utf-8").replace('\\"ada\\"', '\\"\\"'), encoding="utf-8")
+    found = selfstudy.check(tmp_path / "fresh", "warmup")
+    assert any("learner_id is ''" in one for one in found.stopped)
+    assert "the cell just below learner_id" in found.items[0].message
+
+
 def test_the_notebook_saved_last_is_checked(root, folder):
     import os
 

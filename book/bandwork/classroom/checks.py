@@ -13,7 +13,14 @@ from typing import Any
 
 import numpy as np
 
-from bandwork.classroom.learner import Draw, NoSuchNumberError, Numbers, draw, tidy_id
+from bandwork.classroom.learner import (
+    LEARNER_CELL,
+    Draw,
+    NoSuchNumberError,
+    Numbers,
+    draw,
+    tidy_id,
+)
 from bandwork.validation import FloatArray, InputError, nearest
 
 Answers = Callable[[Numbers], Any]
@@ -560,7 +567,12 @@ def in_plain_words(problem: Exception) -> str:
     if isinstance(problem, UnboundLocalError):
         return "a name is used above the line that gives it a value"
     if isinstance(problem, NameError):
+        if problem.name in ("work", "my", "np", "plt"):
+            return (f"{text}; the cell just below learner_id makes it: run that first, and if it "
+                    "is gone take a fresh copy")
         return f"{text}; perhaps it is misspelt, or wants my. before it"
+    if isinstance(problem, InputError) and LEARNER_CELL in text:
+        return text
     if isinstance(problem, InputError):
         return "a number far off comes out; look at units and brackets"
     for sign, meaning in (("^", "squared is **2, not ^2"),
@@ -570,6 +582,8 @@ def in_plain_words(problem: Exception) -> str:
                           ("ellipsis", "some dots are still there")):
         if isinstance(problem, TypeError) and sign in text:
             return meaning
+    if "same first dimension" in text:
+        return "the two rows in axes.plot are not of the same length"
     return f"{type(problem).__name__}, {text}"
 
 
@@ -657,11 +671,15 @@ def accept_row(answer: Any, length: int) -> FloatArray:
     """
     refuse_unanswered(answer)
     if type(answer) not in (list, tuple, np.ndarray):
-        raise AnswerError(("this is one number; " if isinstance(answer, Real) else "")
-                          + f"{length} numbers in a row are wanted.")
+        kind = ("this is one number; " if isinstance(answer, Real)
+                else "the answer is text; " if isinstance(answer, str)
+                else "this is the function itself; say in brackets what goes in; "
+                if callable(answer) else "")
+        raise AnswerError(f"{kind}{length} numbers in a row are wanted.")
     values = list(answer.reshape(-1)) if type(answer) is np.ndarray else list(answer)
     if len(values) != length:
-        raise AnswerError(f"there are {len(values)} numbers; {length} are wanted, and decimals "
+        there = "is 1 number" if len(values) == 1 else f"are {len(values)} numbers"
+        raise AnswerError(f"there {there}; {length} are wanted, and decimals "
                           "take a point.")
     for value in values:
         refuse_unanswered(value)

@@ -288,6 +288,7 @@ def examine(path: Path, unit: str, learner_id: str = "") -> Found:
             said, earned = f"{item.title}: the check stopped: {_plainly(check.problem)}.", 0.0
         elif "✓" not in check.printed:
             said = " ".join(check.printed.split()).removeprefix("Not yet. ")
+            said = said.partition(" So far this earns")[0]
             earned = float(check.value or 0)
         else:
             said, earned = "", float(item.points)
@@ -358,8 +359,11 @@ def begin(root: Path, folder: Path, learner_id: str) -> list[Path]:
             if cell["metadata"].get("nbgrader", {}).get("grade_id") == LEARNER_CELL:
                 cell["source"] = f'learner_id = "{learner}"'
         write_whole(target, json.dumps(notebook, indent=1, ensure_ascii=False) + "\n")
-    if not (folder / KEPT).exists():
+    new = not (folder / KEPT).exists()
+    if new:
         write_whole(folder / KEPT, json.dumps({"learner": learner, "units": {}}, indent=1))
+    if new:
+        os.utime(folder / f"{UNITS[0]}.ipynb")
     return made
 
 

@@ -108,6 +108,8 @@ RECIPE = FunctionItem(
              lambda n: lambda barrel: barrel / 2),
         Slip("taken away", "the centimetres were taken away; add them.",
              lambda n: lambda barrel: barrel / 2 - n.recipe_cm),
+        Slip("the barrel itself", "what comes out is the barrel that went in; return the length "
+             "that you worked out.", lambda n: lambda barrel: barrel),
     ),
 )
 
@@ -126,6 +128,8 @@ ROW = RowItem(
              lambda n: [n["recipe"](barrel) / 100 for barrel in BARRELS_CM]),
         Slip("one barrel four times", "all four are alike; put the whole row barrels_cm into your "
              "function.", lambda n: [n["recipe"](n.barrel_cm)] * 4),
+        Slip("only halved", "these are half the barrels; put the row into your function.",
+             lambda n: [barrel / 2 for barrel in BARRELS_CM]),
     ),
 )
 
