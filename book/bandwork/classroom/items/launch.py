@@ -454,10 +454,10 @@ RECOIL_PLOT = PlotItem(
     slips=(
         Slip("no axis labels", "somebody else must be able to read it: label both axes.",
              lambda n: _plot(n, labels=("", ""))),
-        Slip("axes swapped", "the mass belongs on the level axis and the speed on the upright "
-             "one.", lambda n: _plot(n, swap=True)),
         Slip("points missing", "draw two marks: the gun alone, and the gun with the hand.",
              lambda n: _plot(n, points=False)),
+        Slip("axes swapped", "the mass belongs on the level axis and the speed on the upright "
+             "one.", lambda n: _plot(n, swap=True)),
         Slip("no unit", "say the units: the labels want kg and m/s.",
              lambda n: _plot(n, labels=("recoiling mass", "recoil speed"))),
         Slip("no curve", "draw the recoil as a smooth line, at 20 masses or more.",
