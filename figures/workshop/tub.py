@@ -42,7 +42,7 @@ def draw() -> Figure:
     axes.annotate("", (-0.05, -0.52), (1.05, -0.52),
                   arrowprops={"arrowstyle": "<->", "color": INK, "lw": 1.2, "shrinkA": 0,
                               "shrinkB": 0})
-    axes.text(0.5, -0.55, "way between the cords", ha="center", va="top")
+    axes.text(0.5, -0.55, "way between the loops", ha="center", va="top")
     axes.text(0.5, 0.0, "bands off the notch", ha="center")
     axes.set(xlim=(-0.65, 2.05), ylim=(-0.8, 1.06), aspect=1)
     axes.axis("off")
