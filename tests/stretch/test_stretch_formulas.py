@@ -105,7 +105,8 @@ def test_the_series_for_small_chains_are_right_to_the_last_digit(b):
         work = (2 * exact / (up - down)).ln()
     tolerance = 3e-15 if b < 0.1 else 5e-13  # above the series the difference loses digits
     assert langevin(b) == pytest.approx(float(chain), rel=tolerance, abs=0)
-    assert float(_log_ratio(np.asarray(b))) == pytest.approx(float(work), rel=max(1e-12, 10 * tolerance), abs=0)
+    assert float(_log_ratio(np.asarray(b))) == pytest.approx(
+        float(work), rel=max(1e-12, 10 * tolerance), abs=0)
 
 
 def test_a_straight_chain_is_refused():
