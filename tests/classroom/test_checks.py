@@ -236,6 +236,12 @@ def test_a_function_written_another_way_passes_and_a_table_of_answers_does_not()
     assert not judge("stress", lambda s: learnt.get(s, 0.0), at=[1.13, 1.87]).passed
 
 
+def test_a_function_that_gives_the_same_everywhere_is_told_so():
+    told = judge("cut_length", lambda load: 65.0)
+    assert told.slip == "the same everywhere"
+    assert "whatever goes in" in told.message
+
+
 def test_energy_by_numerical_integration_passes():
     my, area = numbers(), right("cross_section")
     path = np.linspace(my.lower_run_cm, my.lower_run_cm + my.upper_run_cm, 2001)

@@ -269,6 +269,16 @@ def test_time_zones_are_understood(tmp_path):
     assert read_settings(tmp_path).due["stretch"] == datetime(2026, 11, 20, 18)
 
 
+def test_an_older_file_does_not_take_the_place_of_a_newer_one(released, tmp_path):
+    box = tmp_path / "box" / "ada_warmup.ipynb"
+    box.parent.mkdir()
+    shutil.copy(released / "exercises" / "warmup" / "warmup.ipynb", box)
+    for when, note in ((2e9, "new"), (1.9e9, "left: an older file"), (2.1e9, "again")):
+        os.utime(box, (when, when))
+        told, = collect(tmp_path / "class", "warmup", box.parent)
+        assert told.note.startswith(note)
+
+
 def test_what_belongs_to_nobody_is_left_and_said(released, tmp_path):
     box = tmp_path / "box"
     (box / "ada").mkdir(parents=True)

@@ -248,6 +248,14 @@ class FunctionItem(Item):
         self.accept(answer, numbers, None)
         return _numeric(answer)
 
+    def slip_in(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> Slip | None:
+        """Return the slip that the function shows, or that it gives the same everywhere."""
+        found = super().slip_in(answer, known, at)
+        if found is None and len(answer) > 1 and np.ptp(answer) <= 1e-12 * abs(answer[0]):
+            return Slip("the same everywhere", "your function gives the same whatever goes in; use "
+                        "the name in the brackets of its first line.", self.right)
+        return found
+
 
 @dataclass(frozen=True)
 class ChoiceItem(Item):

@@ -113,7 +113,10 @@ def _take(folder: Path, unit: str, path: Path, owner: str, when: datetime) -> Ta
         return Taken(shown, "", f"left: {problem}")
     target = folder / "submitted" / learner / unit
     again = (target / f"{unit}.ipynb").exists()
+    stamp, stamped = f"{when:%Y-%m-%d %H:%M:%S} UTC", target / "timestamp.txt"
+    if again and stamped.exists() and stamped.read_text(encoding="utf-8") > stamp:
+        return Taken(shown, learner, "left: an older file than the one that is there already")
     target.mkdir(parents=True, exist_ok=True)
     shutil.copyfile(path, target / f"{unit}.ipynb")
-    (target / "timestamp.txt").write_text(f"{when:%Y-%m-%d %H:%M:%S} UTC", encoding="utf-8")
+    stamped.write_text(stamp, encoding="utf-8")
     return Taken(shown, learner, "again" if again else "new")

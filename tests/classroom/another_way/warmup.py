@@ -31,7 +31,7 @@ def row(n):
 
 def picture(n):
     axes = Figure().add_subplot()
-    axes.scatter(BARRELS[::-1], row(n)[::-1])
+    axes.scatter(BARRELS[::-1], list(n["row"])[::-1])
     axes.set(xlabel="Barrel [cm]", ylabel="CM, relaxed")
     return axes
 

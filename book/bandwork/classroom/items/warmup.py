@@ -135,7 +135,7 @@ ROW = RowItem(
 
 
 def _faults(drawn: Drawn, n: Numbers) -> str:
-    lengths = [n["recipe"](barrel) for barrel in BARRELS_CM]
+    lengths = n["row"]
     if not drawn.x_label or not drawn.y_label:
         return "no axis labels"
     if drawn.has_points(lengths, BARRELS_CM):
@@ -150,7 +150,7 @@ def _plot(n: Numbers, labels: tuple[str, str] = ("barrel in cm", "relaxed length
     from matplotlib.figure import Figure
 
     axes = Figure().add_subplot()
-    x, y = np.array(BARRELS_CM), np.array([n["recipe"](one) for one in BARRELS_CM]) * factor
+    x, y = np.array(BARRELS_CM), np.asarray(n["row"]) * factor
     axes.plot(*((y, x) if swap else (x, y)), "o")
     axes.set_xlabel(labels[swap])
     axes.set_ylabel(labels[not swap])
@@ -159,7 +159,7 @@ def _plot(n: Numbers, labels: tuple[str, str] = ("barrel in cm", "relaxed length
 
 PLOT = PlotItem(
     key="picture", title="A picture of the recipe", variable="axes", unit="", points=1, page=PAGE,
-    uses=("recipe",), tolerance=0.02,
+    uses=("row",), tolerance=0.02,
     goal="Draw points and label both axes.",
     outside="stretch::test_one_centimetre_is_a_step_that_a_diver_can_feel_and_afford",
     faults=_faults, right=_plot,
