@@ -145,7 +145,7 @@ def _path(n: Numbers) -> float:
 
 SET_UP = DesignItem(
     key="set_up", title="A whole set-up", variable="set_up",
-    unit="", points=4, page="setup/whole", asks=ASKS, faults=_faults,
+    unit="", points=4, page="setup/whole", asks=ASKS, faults=_faults, tolerance=0.0,
     goal="Choose a whole set-up that keeps every limit of diver, place and fish.",
     outside="setup::test_a_single_wrap_on_a_120_reaches_5_m_from_the_muzzle_and_7_from_the_diver",
     right=lambda n: n["reference"],
@@ -581,7 +581,8 @@ def _another(letters: str, one: str) -> str:
 
 FRIEND = DesignItem(
     key="friend", title="One change for a friend", variable="for_friend",
-    unit="", points=3, page="setup/choose", uses=("set_up",), asks=ASKS, faults=_friend_faults,
+    unit="", points=3, page="setup/choose", uses=("set_up",), asks=ASKS, tolerance=0.0,
+    faults=_friend_faults,
     goal="Change one part so that somebody else can load the gun.",
     outside="stretch::test_the_load_of_the_rule_stands_in_proportion_to_what_people_can",
     right=_for_friend,
@@ -631,7 +632,7 @@ def _pair(n: Numbers, fault: str = "") -> Design:
 
 TWO_GUNS = DesignItem(
     key="two_guns", title="Two guns for three places", variable="two_guns",
-    unit="", points=3, page="setup/choose", faults=_pair_faults,
+    unit="", points=3, page="setup/choose", faults=_pair_faults, tolerance=0.0,
     asks=(("the first gun", GUNS), ("the second gun", GUNS)),
     goal="Choose two guns that cover what one cannot, and keep the rest alike.",
     outside="setup::test_a_search_keeps_what_moocore_keeps",
@@ -788,6 +789,7 @@ def _claims(n: Numbers, *, sound: int = 0, kept: bool = False, off: float = 1.0,
 SPOT = DesignItem(
     key="spot", title="What is wrong with Kim's set-up", variable="wrong_claims",
     unit="", points=3, page="setup/check", faults=_claim_faults,
+    tolerance=VALUE_TOLERANCE,
     asks=(("the first letter", CLAIMS), ("its right value", ""), ("the second letter", CLAIMS),
           ("its right value", ""), ("the third letter", CLAIMS), ("its right value", "")),
     goal="Read somebody else's set-up, find the sums that cannot be right, and mend them.",
