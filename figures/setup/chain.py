@@ -12,8 +12,8 @@ BOXES = {
     "diver": (1.35, 4.1, "the diver\nbrings 51 kgf", SAND),
     "band": (4.2, 4.1, f"stretch\n{LOAD:.0f} kgf, {GOT.stored_energy:.0f} J", LIGHT),
     "shot": (7.1, 4.1, f"launch\n{GOT.muzzle_speed:.1f} m/s", LIGHT),
-    "flight": (7.1, 2.45, f"flight\n{GOT.energy_at_fish:.0f} J, {GOT.drop_at_fish * 100:.0f} cm low",
-               LIGHT),
+    "flight": (7.1, 2.45, f"flight\n{GOT.energy_at_fish:.0f} J, "
+                          f"{GOT.drop_at_fish * 100:.0f} cm low", LIGHT),
     "fish": (7.1, 0.8, f"the fish\nat {FISH.distance:.0f} m", SAND),
     "line": (4.2, 0.8, f"line\n{GOT.reach_from_muzzle:.1f} m of reach", LIGHT),
     "trim": (1.35, 2.45, f"trim\n{kgf_from_newton(GOT.net_force_shaft_out) * 1000:.0f} g of lift",

@@ -26,9 +26,10 @@ def _times(after: bool) -> np.ndarray:
 
 BEFORE, AFTER = _times(False), _times(True)
 STIFF, DRAG = FOUND.estimates["stiffness"].best, FOUND.estimates["drag"].best
-ALT = (f"Time of flight over range. Three measured points: "
+SIDE = "above" if np.interp(5, RANGES, BEFORE) > 1000 * MEASURED[-1, 1] else "below"
+ALT = ("Time of flight over range. Three measured points: "
        + ", ".join(f"{1000 * time:.0f} ms at {far:.0f} m" for far, time in SEEN.times)
-       + f". The computed curve lies above them, {np.interp(5, RANGES, BEFORE):.0f} ms at 5 m; "
+       + f". The computed curve lies {SIDE} them, {np.interp(5, RANGES, BEFORE):.0f} ms at 5 m; "
        f"after a tube of {STIFF:.2f} times the pull and a drag of {DRAG:.2f} times the computed "
        f"one, the curve runs through them, {np.interp(5, RANGES, AFTER):.0f} ms at 5 m.")
 
