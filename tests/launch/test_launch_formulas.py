@@ -10,9 +10,11 @@ from bandwork.launch import (
     ShotConditions,
     _Motion,
     _prepare,
+    _root,
     band_inertia,
     barrel_load,
     launch,
+    launch_many,
     track,
 )
 
@@ -139,3 +141,19 @@ def test_a_barrel_bent_down_bears_the_stress_of_one_bent_up():
     assert down.deflection == pytest.approx(-up.deflection)
     assert down.stress == pytest.approx(up.stress)
     assert down.safety_factor == pytest.approx(up.safety_factor)
+
+
+def test_the_peak_acceleration_is_the_shafts_through_the_water_also_on_a_free_gun():
+    conditions = ShotConditions(gun_mass=1.2)
+    steps = track(BAND, SHAFT, BARREL, SEA, conditions)
+    most = np.gradient(steps.speed, steps.time, edge_order=2).max()
+    for shoot in (launch, launch_many):
+        shot = shoot(BAND, SHAFT, BARREL, SEA, conditions)
+        assert shot.peak_acceleration == pytest.approx(most, rel=2e-3)
+
+
+@pytest.mark.parametrize("other", [2.0, 5.0, -3.0])
+@pytest.mark.parametrize("root", [0.05, 0.3, 0.9])
+def test_a_parabola_falls_to_nothing_at_its_root(root, other):
+    values = [3 * (root - x) * (other - x) * np.sign(other) for x in (0.0, 0.5, 1.0)]
+    assert _root(*values) == pytest.approx(root, rel=1e-12)
