@@ -552,7 +552,7 @@ def _friend_faults(design: Design, n: Numbers) -> str:
     if moved[0] in ("the shaft", "the line"):
         return "no part that pulls"
     before, got = evaluate(n, own), evaluate(n, design)
-    if got["reach_spare"] < -ROUNDING:
+    if got["reach_spare"] < min(0.0, before["reach_spare"]) - ROUNDING:
         return "out of reach"
     if got["load"] > before["load"]:
         return "harder than before"
