@@ -284,14 +284,14 @@ NET_FORCE = RowItem(
              lambda n: _forces(n, shaft=_shaft_kg(n, n.shaft_mm) * STANDARD_GRAVITY)),
         Slip("flooded for sealed", "the tube went in flooded; yours is sealed, so its whole "
              "outside displaces water.", lambda n: _forces(n, _gun(n, flooded=True))),
-        Slip("fresh water", "this is the gun in fresh water; use the density that you weighed.",
-             lambda n: _forces(n, _gun(n, density=1000.0))),
-        Slip("mass for weight", "these are kilograms; multiply by standard gravity for newtons.",
-             lambda n: _times(_forces(n), 1 / STANDARD_GRAVITY)),
-        Slip("shaft added", "the shaft pulls down: take its weight in water off.",
-             lambda n: _forces(n, shaft=-_own_shaft(n))),
         Slip("tube forgotten", "the tube is missing; it stands in no table, add your own.",
              lambda n: _forces(n, _gun(n, tube=False))),
+        Slip("fresh water", "this is the gun in fresh water; use the density that you weighed.",
+             lambda n: _forces(n, _gun(n, density=1000.0))),
+        Slip("shaft added", "the shaft pulls down: take its weight in water off.",
+             lambda n: _forces(n, shaft=-_own_shaft(n))),
+        Slip("mass for weight", "these are kilograms; multiply by standard gravity for newtons.",
+             lambda n: _times(_forces(n), 1 / STANDARD_GRAVITY)),
     ),
 )
 
@@ -531,8 +531,9 @@ COST = RowItem(
 
 
 def _neutral_mm(n: Numbers) -> float:
-    """Diameter [mm] at which the learner's net force is zero."""
-    return float(n.shaft_mm * np.sqrt(n["net_force"][0] / _own_shaft(n)))
+    """Return the diameter [mm] at which the learner's net force is zero, 0 if there is none."""
+    share = n["net_force"][0] / _own_shaft(n)
+    return float(n.shaft_mm * np.sqrt(share)) if share > 0 else 0.0
 
 
 def _curve(n: Numbers, mm: Any) -> Any:
@@ -568,7 +569,8 @@ def _plot_faults(drawn: Drawn, n: Numbers) -> str:
         return "curve elsewhere"
     if "mm" not in drawn.x_label:
         return "no unit"
-    return "" if _marked(drawn, _neutral_mm(n)) else "no mark"
+    neutral = _neutral_mm(n)
+    return "" if not neutral or _marked(drawn, neutral) else "no mark"
 
 
 def _plot(n: Numbers, *, swap: bool = False, labels: tuple[str, str] = (
@@ -604,14 +606,14 @@ NEUTRAL_PLOT = PlotItem(
              lambda n: _plot(n, labels=("", ""))),
         Slip("no curve", "draw the net force as a smooth line, at 20 diameters or more.",
              lambda n: _plot(n, curve=False)),
+        Slip("curve elsewhere", "the line is not that of your gun: net force shaft out, less the "
+             "weight in water of a shaft of that diameter.", lambda n: _plot(n, factor=1.1)),
         Slip("axes swapped", "the diameter belongs on the level axis and the net force on the "
              "upright one.", lambda n: _plot(n, swap=True)),
         Slip("sign turned round", "the thicker the shaft, the harder the gun sinks: the line must "
              "fall.", lambda n: _plot(n, sign=-1.0)),
         Slip("shaft alone", "this is the shaft's weight alone; take it from the net force of the "
              "gun with its shaft out.", lambda n: _plot(n, base=1.0)),
-        Slip("curve elsewhere", "the line is not that of your gun: net force shaft out, less the "
-             "weight in water of a shaft of that diameter.", lambda n: _plot(n, factor=1.1)),
         Slip("no unit", "say in which unit the diameter is: the label of the level axis wants mm.",
              lambda n: _plot(n, labels=("shaft diameter", "net force in N"))),
         Slip("no mark", "mark the one diameter at which the net force is zero, on the line of "
