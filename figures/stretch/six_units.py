@@ -56,8 +56,7 @@ def draw() -> Figure:
 
     for name, words, at, to in UNITS:
         axes.annotate(f"{name}\n{words}" if words else name, xy=to, xytext=at, ha="center",
-                      va="center", fontweight="bold" if name == "stretch" else "normal",
-                      color=BAND if name == "stretch" else INK,
+                      va="center", color=INK,
                       arrowprops={"arrowstyle": "-", "color": INK, "lw": 0.9, "shrinkB": 1})
     axes.text(2.44, 0.42, "setup\nall of it,\nfor one diver", ha="center", va="center")
     axes.set(xlim=(-0.22, 3.02), ylim=(-0.62, 0.6), aspect=1)

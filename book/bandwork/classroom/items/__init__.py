@@ -5,7 +5,7 @@ from importlib import import_module
 from bandwork.classroom.checks import Exercise
 from bandwork.validation import InputError, nearest
 
-UNITS = ("warmup", "stretch", "launch", "trim", "line", "setup")
+UNITS = ("warmup", "stretch", "launch", "trim", "flight", "line", "setup")
 """The exercises, in the order of the course: the warm-up and then the units."""
 
 

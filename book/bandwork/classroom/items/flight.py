@@ -108,7 +108,7 @@ def _drops_at(n: Numbers, speed: float) -> float:
 def _follow(n: Numbers, learner: str) -> dict[str, Any]:
     """Return what follows from the draws."""
     water = _water(n)
-    parts = drag_area(_shaft(n), water, _line(n), n.muzzle_m_s)
+    parts = drag_area(_shaft(n), water, _line(n), n.muzzle_m_s, _flown(n) / 2)
     drops, energies = zip(*(shelf_arrives(n, letter, n.shy_m) for letter in LETTERS), strict=True)
     return {
         "conventional_m_s": n.muzzle_m_s - n.slower_m_s,
@@ -221,7 +221,7 @@ def _area(n: Numbers, *, friction: float = 1.0, curvature: float | None = None,
 
 
 AREA = RowItem(
-    key="area", title="Drag area, and the drag at the muzzle", variable="area_row", length=4,
+    key="area", title="Drag area and drag", variable="area_row", length=4,
     unit="mm², mm², mm² and N", points=3, page="flight/drag", tolerance=0.005, uses=("friction",),
     goal="Add up the drag of a shaft from its parts.",
     outside="flight::test_form_drag_of_a_shaft_stays_below_a_cones_with_its_own_wake",
@@ -661,8 +661,8 @@ EXERCISE = Exercise(
         Draw("fish_ms", "time until the fish is gone", (150, 175, 200, 225, 250)),
         Draw("reach_m", "range at which the line ends", (4.8, 5.2, 5.6, 6.0, 6.4)),
         Draw("drop_range_m", "range at which it has dropped too far", (4.9, 5.3, 5.7, 6.1, 6.5)),
-        Draw("speed_doubt_percent", "doubt about the speed at the muzzle", (8, 9, 10)),
-        Draw("area_doubt_percent", "doubt about the drag area", (10, 11, 12)),
+        Draw("speed_doubt_percent", "doubt about the speed at the muzzle", (4, 5, 6)),
+        Draw("area_doubt_percent", "doubt about the drag area", (25, 30, 35)),
         Draw("shy_m", "the fish lets you come no nearer than", (3.5, 4.0, 4.5, 5.0)),
         Draw("launch_J", "energy that your band gives any shaft", (120, 130, 140, 150, 160)),
     ),
@@ -672,7 +672,7 @@ EXERCISE = Exercise(
         "density_kg_m3": "density of the sea",
         "viscosity_mm2_s": "viscosity of the sea over its density",
         "index": "refractive index of the sea",
-        "other_mm2": "drag area of tail, line and whatever else",
+        "other_mm2": "drag area of the blunt tail and of the line, towed over half the way",
         "design_drop_cm": "design: drop at most",
         "design_J": "design: energy at least",
         "design_reach_m": "design: the line reaches",
