@@ -486,7 +486,7 @@ def _put(setup: Setup, given: Assumptions, values: Mapping[str, float]) -> Gun:
     """Put stiffness, loss and drag in their places."""
     gun = _pull((setup, given), values["stiffness"])
     shot_conditions = replace(given.shot, hysteresis_loss=values["loss"])
-    drag = replace(given.drag, curvature=given.drag.curvature * values["drag"],
+    drag = replace(given.drag, curvature=min(3.0, max(0.5, given.drag.curvature * values["drag"])),
                    nose=min(1.2, given.drag.nose * values["drag"]),
                    wing=min(2.0, given.drag.wing * values["drag"]))
     return gun[0], replace(gun[1], shot=shot_conditions, drag=drag)

@@ -198,6 +198,12 @@ def test_pulls_alone_tell_the_stiffness_and_nothing_else(gun):
         calibrate(gun, Measurements(pulls=pulls), unknown=["stiffness", "loss"])
 
 
+def test_drops_alone_cannot_tell_a_weak_band_from_a_rough_shaft(gun):
+    drops = Measurements(drops=((3.0, 0.02), (4.0, 0.05), (5.0, 0.10)))
+    with pytest.raises(InputError, match=r"cannot tell (stiffness|drag)"):
+        calibrate(gun, drops, ["stiffness", "drag"])
+
+
 def test_speeds_alone_cannot_tell_stiffness_from_loss(gun):
     with pytest.raises(InputError, match=r"cannot tell (stiffness|loss)"):
         calibrate(gun, Measurements(speeds=measured(gun).speeds), unknown=["stiffness", "loss"])
