@@ -120,8 +120,6 @@ WATER_DENSITY = Item(
              lambda n: n.bottle_ml / (n.bottle_full_g - n.bottle_empty_g)),
         Slip("fresh water", "this is the round number for fresh water; yours holds salt, so weigh "
              "it.", lambda n: 1.0),
-        Slip("brackets forgotten", "only the empty bottle was divided; put brackets round the "
-             "difference.", lambda n: n.bottle_full_g - n.bottle_empty_g / n.bottle_ml),
         Slip("divided by the mass", "divide by the volume of the water, not by what the full "
              "bottle weighs.",
              lambda n: (n.bottle_full_g - n.bottle_empty_g) / n.bottle_full_g),
@@ -764,7 +762,7 @@ EXERCISE = Exercise(
         Draw("water_degC", "", (12, 14, 16, 18, 20, 22, 24, 26)),
         Draw("salinity", "", (24, 28, 32, 35, 37, 39)),
         Draw("bottle_ml", "what your bottle holds, to the brim", (520, 535, 770, 785, 1030, 1045)),
-        Draw("bottle_empty_g", "the empty bottle on the scale", (38, 41, 44, 47, 212, 305)),
+        Draw("bottle_empty_g", "the empty bottle on the scale", (38, 41, 44, 47, 62, 75)),
         Draw("barrel_cm", "length of your tube", tuple(range(110, 145, 5))),
         Draw("outer_mm", "outer diameter of your tube", (27.0, 27.5, 28.0, 28.5, 29.0)),
         Draw("wall_mm", "wall of your tube", (1.2, 1.3, 1.4, 1.5)),
