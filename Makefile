@@ -2,7 +2,7 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: help course test book exercises class lint clean
+.PHONY: help course test long book exercises class lint clean
 
 help:            ## list these commands
 	@grep -E '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
@@ -10,8 +10,11 @@ help:            ## list these commands
 course: .venv/installed   ## build the book, make the exercises, grade the demo class, show its report
 	$(BIN)/bandwork course
 
-test: .venv/tested lint   ## run every check
-	$(BIN)/pytest -n auto --dist loadfile
+test: .venv/tested lint   ## run every check but the long ones
+	$(BIN)/pytest -n auto --dist loadfile -m "not long"
+
+long: .venv/tested        ## play every slip and a whole term through nbgrader
+	$(BIN)/pytest -n auto --dist loadfile -m long
 
 book: .venv/installed     ## build the book into book/_build/html
 	$(BIN)/bandwork book

@@ -126,7 +126,8 @@ def test_the_report_escapes_what_learners_wrote(result):
     assert "'=1+1" in report_csv(replace(result, results=(nasty,)))
 
 
-@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("unit", [unit if unit == "warmup" else pytest.param(
+    unit, marks=pytest.mark.long) for unit in UNITS])
 def test_every_slip_is_caught_by_nbgrader_with_its_message(released, tmp_path, unit):
     """One learner makes every item's first slip, the next every second, and so on.
 

@@ -94,6 +94,7 @@ def machine(result):
     return [mark for mark in result.marks if mark.item != "in_your_own_words"]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("unit", UNITS)
 def test_everybody_gets_what_they_did(term, unit):
     items = exercise(unit).items
@@ -108,6 +109,7 @@ def test_everybody_gets_what_they_did(term, unit):
         assert full == [item.key for item in items[:wanted.done] if item.key not in wanted.slips]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("unit", UNITS)
 def test_a_late_one_pays_for_each_day_and_longer_time_is_kept(term, unit):
     late, longer = of(term, unit, "fay-drift"), of(term, unit, "slow-snail")
@@ -116,6 +118,7 @@ def test_a_late_one_pays_for_each_day_and_longer_time_is_kept(term, unit):
     assert (longer.hours_late, longer.penalty) == (0, 0)
 
 
+@pytest.mark.long
 def test_a_second_hand_in_takes_the_place_of_the_first_and_keeps_marks_by_hand(
         term, released, tmp_path):
     from nbgrader.api import Gradebook
@@ -136,6 +139,7 @@ def test_a_second_hand_in_takes_the_place_of_the_first_and_keeps_marks_by_hand(
     assert eli.score == points + 2.5
 
 
+@pytest.mark.long
 def test_feedback_shows_messages_and_no_hidden_test(term, released):
     folder, _ = term
     pages = give_feedback(released, folder, "stretch", progress=lambda line: None)
@@ -154,6 +158,7 @@ def test_feedback_shows_messages_and_no_hidden_test(term, released):
         give_feedback(released, folder, "nothing")
 
 
+@pytest.mark.long
 def test_the_table_has_the_columns_that_the_class_asks_for(term, released):
     folder, results = term
     rows = list(csv.DictReader(io.StringIO(class_table(released, folder))))
@@ -175,6 +180,7 @@ def free_port():
         return one.getsockname()[1]
 
 
+@pytest.mark.long
 def test_answers_in_words_are_marked_in_nbgraders_formgrader(term, released, tmp_path):
     """nbgrader's own server on our class: the page shows the answer, and a mark is kept."""
     folder, _ = term
