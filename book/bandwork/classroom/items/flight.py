@@ -154,8 +154,8 @@ SHAFT = RowItem(
              "the area has a quarter in it.", lambda n: _row(n, diameter=2.0)),
         Slip("radius and quarter", "the radius was squared and divided by four as well; do only "
              "one of the two.", lambda n: _row(n, diameter=0.5)),
-        Slip("weight in air", "the last number is the weight in air; the water carries the weight "
-             "of what is displaced.",
+        Slip("weight in air", "the last number is the weight in air; take off what the displaced "
+             "water weighs.",
              lambda n: _row(n, net=lambda mass, displaced: mass * STANDARD_GRAVITY)),
         Slip("mass for weight", "the last number is still a mass in kilograms; a weight is that "
              "times standard gravity.", lambda n: _row(n, net=lambda mass, displaced:
@@ -197,8 +197,8 @@ FRICTION = FunctionItem(
              "wants its length, not its diameter.",
              lambda n: lambda v: 0.075 / (np.log10(_re(n, v) * n.shaft_mm / n.shaft_cm / 10) - 2
                                           ) ** 2),
-        Slip("millionth forgotten", "a mm² is a millionth of a m²: the viscosity went in too "
-             "large.", lambda n: lambda v: 0.075 / (np.log10(_re(n, v) * 1e-6) - 2) ** 2),
+        Slip("millionth forgotten", "a mm² is a millionth of a m²: divide the viscosity by a "
+             "million.", lambda n: lambda v: 0.075 / (np.log10(_re(n, v) * 1e-6) - 2) ** 2),
         Slip("the same at every speed", "your function gives the same at every speed; use the "
              "speed_m_s of its first line.",
              lambda n: lambda v: skin_friction(_re(n, n.muzzle_m_s)) + 0 * v),
@@ -234,9 +234,9 @@ AREA = RowItem(
         Slip("cross-section for surface", "friction goes by the surface along the shaft: pi times "
              "diameter times length.",
              lambda n: _area(n, friction=n.shaft_mm / 4 / (n.shaft_cm * 10))),
-        Slip("wing forgotten", "the folded wing is missing in the sum.",
+        Slip("wing forgotten", "the folded wing is missing in the sum; add it.",
              lambda n: _area(n, wing=0.0)),
-        Slip("others forgotten", "the other parts, my.other_mm2, are missing in the sum.",
+        Slip("others forgotten", "my.other_mm2 is missing in the sum; add it.",
              lambda n: _area(n, other=0.0)),
         Slip("half forgotten", "the drag has a half in front of density and speed squared.",
              lambda n: _area(n, half=1.0)),
@@ -244,7 +244,7 @@ AREA = RowItem(
              lambda n: _area(n, speed=1.0)),
         Slip("air for water", "this is the drag in air; yours flies through the sea, as dense as "
              "the table says.", lambda n: _area(n, density=1.2)),
-        Slip("mm² for m²", "the area in the drag is in mm²; a m² has a million of them.",
+        Slip("mm² for m²", "the area in the drag is in mm²; divide it by a million for m².",
              lambda n: _area(n, millionth=1.0)),
         Slip("radius and quarter", "the nose has a quarter of its area: the quarter goes with the "
              "diameter, not with the radius.", lambda n: _area(n, section=0.25)),
@@ -282,7 +282,7 @@ SPEED_AT = FunctionItem(
         Slip("straight line", "the speed does not fall along a straight line; put the way over "
              "the drag length into np.exp, with a minus.",
              lambda n: lambda way: n.muzzle_m_s * (1 - way / _drag_length(n))),
-        Slip("hyperbola", "this falls as one over a sum, as over time; over the way it is np.exp.",
+        Slip("hyperbola", "this is how speed falls with time; with the way it falls as np.exp( ).",
              lambda n: lambda way: n.muzzle_m_s / (1 + way / _drag_length(n))),
         Slip("mm² for m²", "the area went in as mm²; divide it by a million.",
              lambda n: lambda way: n.muzzle_m_s * np.exp(-way / _drag_length(n) * 1e6)),
@@ -312,7 +312,8 @@ ARRIVAL = RowItem(
         Slip("range for way", "the tail flies a shaft's length less than the range of the tip; put "
              "the first number of item 1 into your function.",
              lambda n: _arrival(n, way=n.tip_range_m)),
-        Slip("at the muzzle", "this is what leaves the muzzle; what arrives is slower.",
+        Slip("at the muzzle", "this is what leaves the muzzle; put your way into the function of "
+             "item 4.",
              lambda n: _arrival(n, way=0.0)),
         Slip("half forgotten", "energy has a half in front.", lambda n: _arrival(n, half=1.0)),
         Slip("square forgotten", "energy goes with the square of the speed.",
@@ -353,10 +354,11 @@ DROP = RowItem(
     right=_drop,
     slips=(
         Slip("time without drag", "this is the time at the muzzle's speed all the way; the shaft "
-             "gets slower and takes longer.",
+             "gets slower, so take the formula of t.",
              lambda n: _drop(n, time=n["shaft"][0] / n.muzzle_m_s)),
         Slip("time at the last speed", "this is the time at the last speed all the way; it began "
-             "faster.", lambda n: _drop(n, time=float(n["shaft"][0] / _coasts(n, n["shaft"][0])))),
+             "faster, and the formula of t counts that.",
+             lambda n: _drop(n, time=float(n["shaft"][0] / _coasts(n, n["shaft"][0])))),
         Slip("one forgotten", "take one away from the exponential before you multiply.",
              lambda n: _drop(n, time=_time(n, n["shaft"][0])
                              + _drag_length(n) / n.muzzle_m_s)),
@@ -367,12 +369,13 @@ DROP = RowItem(
              "displaced water together.", lambda n: _drop(n, falling=n["shaft"][1])),
         Slip("weight in air", "this falls as in air; use the weight in water of item 1.",
              lambda n: _drop(n, weight=n["shaft"][1] * STANDARD_GRAVITY)),
-        Slip("half forgotten", "a fall has a half in front of acceleration and time squared; the "
-             "k of the last formula has its own.",
+        Slip("half forgotten", "free fall has a half in front of acceleration and time squared; "
+             "put it in.",
              lambda n: _drop(n, bound=2.0)),
         Slip("metres", "the drops are in metres; they are wanted in cm.",
              lambda n: _drop(n, bound=0.01, braked=0.01)),
-        Slip("no drag across", "the last number is still free fall; the water brakes the fall too.",
+        Slip("no drag across", "the last number is still free fall; take the formula with the "
+             "drag.",
              lambda n: _drop(n, drag=1e-9)),
     ),
 )
@@ -485,7 +488,8 @@ MASK = RowItem(
              lambda n: _mask(n, seen=lambda d, i: d * 3 / 4)),
         Slip("no sine", "Snell's law is for the sines of the angles, not for the angles.",
              lambda n: _mask(n, angle=lambda a, i: a / i)),
-        Slip("wrong way round", "in water the ray is steeper: the angle there is the smaller one.",
+        Slip("wrong way round", "in water the angle is the smaller one: divide the sine, not "
+             "multiply.",
              lambda n: _mask(n, angle=lambda a, i: _snell(np.sin(np.radians(a)) * i))),
         Slip("degrees as radians", "the sine took your degrees for radians; turn them into radians "
              "first.", lambda n: _mask(n, angle=lambda a, i: _snell(np.sin(a) / i))),
@@ -522,16 +526,17 @@ LIMITS = RowItem(
         Slip("half forgotten", "the energy falls twice as fast as the speed: half the drag length "
              "stands before the logarithm.", lambda n: _limits(n, energy=1.0)),
         Slip("logarithm to base ten", "this is the logarithm to base ten; here the natural one is "
-             "wanted, np.log.", lambda n: _limits(n, log=np.log10)),
+             "wanted, log( ).", lambda n: _limits(n, log=np.log10)),
         Slip("shaft's length forgotten", "both are the tail's way; the tip is a shaft's length "
-             "ahead.", lambda n: _limits(n, length=False)),
-        Slip("no drag in the time", "the second number is for a shaft that does not slow down.",
-             lambda n: _limits(n, straight=True)),
+             "ahead, so add that.", lambda n: _limits(n, length=False)),
+        Slip("no drag in the time", "the second number is for a shaft that does not slow down; "
+             "take the way with the logarithm.", lambda n: _limits(n, straight=True)),
         Slip("seconds for milliseconds", "the fish's time went in as if it were seconds; it is in "
              "milliseconds.", lambda n: _limits(n, time=1000.0)),
         Slip("largest for smallest", "the last number is the largest; the range ends at the limit "
              "that comes first.", lambda n: _limits(n, pick=max)),
-        Slip("mean of the limits", "the last number is a mean; one limit passed is enough to miss.",
+        Slip("mean of the limits", "the last number is a mean; one limit passed is enough to miss, "
+             "so the smallest counts.",
              lambda n: _limits(n, pick=lambda all_: sum(all_) / 4)),
     ),
 )
@@ -557,14 +562,14 @@ DESIGN = DesignItem(
     outside="flight::test_practice_thin_shaft_is_faster_and_thick_one_carries_more",
     faults=_design_faults, right=lambda n: ("B", n.shy_m),
     slips=(
-        Slip("too near", "at that range the fish is gone: it lets nobody come so near.",
+        Slip("too near", "at that range the fish is gone; choose a longer range.",
              lambda n: ("B", n.shy_m - 0.5)),
-        Slip("beyond the line", "that is farther than the line reaches.",
+        Slip("beyond the line", "that is farther than the line reaches; choose a shorter range.",
              lambda n: ("B", n.design_reach_m + 0.5)),
         Slip("drops too far", "that shaft has dropped too far by then: take a lighter one, or "
-             "shoot from nearer.", lambda n: ("D", n.shy_m)),
+             "go nearer, if the fish lets you.", lambda n: ("D", n.shy_m)),
         Slip("too little energy", "too little energy is left by then: take a heavier one, or "
-             "shoot from nearer.", lambda n: ("A", n.shy_m)),
+             "go nearer, if the fish lets you.", lambda n: ("A", n.shy_m)),
     ),
 )
 
@@ -596,7 +601,8 @@ INTERVAL = IntervalItem(
         Slip("area counted once", "the area stands in the exponent of the speed, and the energy "
              "has its square: twice the way over the drag length.",
              lambda n: _around(n, _energy_doubt(n, area=1.0))),
-        Slip("speed alone", "the doubt about the drag area is missing.",
+        Slip("speed alone", "the doubt about the drag area is missing; add its square under the "
+             "root.",
              lambda n: _around(n, _energy_doubt(n, area=0.0))),
         Slip("half of it on each side", "the whole doubt goes to each side, not half of it.",
              lambda n: _around(n, _energy_doubt(n) / 2)),
@@ -618,7 +624,8 @@ SAFETY = ChoiceItem(
              "wounds far beyond it.", lambda n: "ABDE"),
         Slip("line as a leash", "C trusts the line to stop every shaft; a line breaks, and the "
              "shaft flies on.", lambda n: "ACDE"),
-        Slip("shot at a shape", "F shoots at what is not seen; nobody does.", lambda n: "ADEF"),
+        Slip("shot at a shape", "F shoots at a shape; wait until you see what it is.",
+             lambda n: "ADEF"),
         Slip("partner forgotten", "something is missing: think of who else is in the water.",
              lambda n: "DE"),
         Slip("background forgotten", "something is missing: think of what lies behind the fish.",

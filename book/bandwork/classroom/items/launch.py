@@ -154,7 +154,8 @@ SHAFT_MASS = Item(
              "two stars.", lambda n: float(_steel(n).mass) * 2e3 / n.shaft_diameter_mm),
         Slip("water for steel", "this is the mass of the water that the shaft displaces; take the "
              "density of steel.", lambda n: float(_steel(n).volume) * 1000),
-        Slip("pi forgotten", "the area of a round has pi in it.", _times(1 / np.pi)),
+        Slip("pi forgotten", "pi is missing: the area of a round is multiplied by it.",
+             _times(1 / np.pi)),
         Slip("barrel for shaft", "this shaft is as long as the barrel; it stands out at both ends, "
              "so take its own length.",
              lambda n: float(_steel(n).mass) * n.barrel_cm / n.shaft_length_cm),
@@ -305,15 +306,15 @@ SHOT = RowItem(
         Slip("of what drives", "efficiency is counted from the energy that loading stored, not "
              "from what is left of it.",
              lambda n: _numbers_of_shot(n, of=float(n["budget"][4]))),
-        Slip("square forgotten", "the speed goes in squared.", lambda n: (
+        Slip("square forgotten", "in the shaft's energy the speed is squared, **2.", lambda n: (
             _numbers_of_shot(n)[0] / _held(n), _numbers_of_shot(n)[1] / _held(n),
             _numbers_of_shot(n)[2])),
         Slip("track in centimetres", "the track went in as centimetres; metres per second want "
              "metres.", lambda n: _numbers_of_shot(n, way=1.0)),
         Slip("full speed all the way", "the shaft starts from rest, so with an even push its mean "
              "speed is half of the last one.", lambda n: _numbers_of_shot(n, time=1.0)),
-        Slip("half time", "the time is too short by four: the mean speed is half of the last one, "
-             "so two comes above the line.", lambda n: _numbers_of_shot(n, time=0.5)),
+        Slip("half time", "the time is a quarter of what it should be: two comes above the line, "
+             "not below it.", lambda n: _numbers_of_shot(n, time=0.5)),
         Slip("load for mean push", "this is the pull in the notch, before the shot; the mean push "
              "is the shaft's energy over its way.", lambda n: (
                  _numbers_of_shot(n)[0], float(n.load_N), _numbers_of_shot(n)[2])),
@@ -341,8 +342,8 @@ RECOIL = RowItem(
     outside="launch::test_two_bodies_share_the_energy_against_their_masses",
     right=lambda n: _recoil_row(n),
     slips=(
-        Slip("held speed for the free gun", "this shaft leaves as if the gun were held fast; a "
-             "free gun takes a share of the energy.", lambda n: (
+        Slip("held speed for the free gun", "this shaft leaves as if the gun were held fast; put "
+             "in the root with the gun's share of the two masses.", lambda n: (
                  _held(n), n["shaft_mass"] * _held(n) / n.gun_kg,
                  n.gun_kg / 2 * (n["shaft_mass"] * _held(n) / n.gun_kg) ** 2,
                  n["shaft_mass"] * _held(n) / (n.gun_kg + n.hand_kg))),
@@ -357,9 +358,10 @@ RECOIL = RowItem(
         Slip("masses upside down", "the heavy gun must come out slower than the shaft; the two "
              "masses are the wrong way round.", lambda n: _upside_down(n)),
         Slip("energies equal", "this gives gun and shaft the same energy; they get the same "
-             "momentum.", lambda n: _equal_energies(n)),
-        Slip("moving mass for shaft", "on a roller gun as much rubber runs forward as back, so "
-             "only the shaft's momentum counts here.",
+             "momentum: divide the shaft's momentum by the gun's mass.",
+             lambda n: _equal_energies(n)),
+        Slip("moving mass for shaft", "on a roller gun as much rubber runs forward as back: "
+             "leave the bands out and take the shaft's mass of item 1.",
              lambda n: _recoil_row(Numbers({**n, "shaft_mass": n["moving_mass"]}))),
         Slip("half forgotten", "the energy of the gun's motion has a half in front.", lambda n: (
             *_recoil_row(n)[:2], 2 * _recoil_row(n)[2], _recoil_row(n)[3])),
@@ -462,8 +464,8 @@ RECOIL_PLOT = PlotItem(
              lambda n: _plot(n, labels=("recoiling mass", "recoil speed"))),
         Slip("no curve", "draw the recoil as a smooth line, at 20 masses or more.",
              lambda n: _plot(n, curve=False)),
-        Slip("curve elsewhere", "the line does not run through the two marks; work it out with the "
-             "same formula, from the gun alone to the gun with the hand.",
+        Slip("curve elsewhere", "the line leaves the formula somewhere; work out the recoil at "
+             "each of the masses, from the gun alone to the gun with the hand.",
              lambda n: _plot(n, factor=1.5)),
     ),
 )
@@ -501,7 +503,8 @@ FLEX_TABLE = RowItem(
              "the line with it.", lambda n: _flex_row(n, factor=_even_load() ** 2)),
         Slip("upside down", "the thrust comes above the line and what the shaft bears below it.",
              lambda n: 1 / _flex_row(n)),
-        Slip("pi not squared", "pi is squared in Euler's load.",
+        Slip("pi not squared", "one pi is missing: it is squared in Euler's load, and stands once "
+             "more in I.",
              lambda n: _flex_row(n, factor=np.pi)),
         Slip("length not squared", "the length goes in squared: twice as long bears a quarter.",
              lambda n: _flex_row(n, factor=100 / n.shaft_length_cm)),
@@ -616,7 +619,7 @@ BARREL = RowItem(
         Slip("diameter for radius", "from the tube's middle to its top is half a diameter, not a "
              "whole one.",
              lambda n: _tube_row(n, height=(n.tube_diameter_mm + n.shaft_height_mm) / 1e3)),
-        Slip("millimetres", "the arms went in as millimetres; newton metres want metres.",
+        Slip("millimetres", "the arm went in as millimetres; newton metres want metres.",
              lambda n: _tube_row(n, height=1e3 * _height(n))),
         Slip("load in kgf", "the load is given in newtons already; do not divide it by gravity.",
              lambda n: _tube_row(n, load=n.load_N / STANDARD_GRAVITY)),
@@ -676,8 +679,8 @@ SPEED_INTERVAL = IntervalItem(
              lambda n: _about(n, float((_doubts(n) ** 2).sum()) / 2)),
         Slip("half of it on each side", "the whole doubt goes to each side, not half of it.",
              lambda n: _about(n, _root_sum_square(n) / 4)),
-        Slip("per cent taken as m/s", "the doubt is in per cent of the speed, not in metres per "
-             "second.", lambda n: (_held(n) - _root_sum_square(n) / 2,
+        Slip("per cent taken as m/s", "the doubt is in per cent, not in metres per second; take "
+             "that share of the speed.", lambda n: (_held(n) - _root_sum_square(n) / 2,
                                    _held(n) + _root_sum_square(n) / 2)),
         Slip("hundred forgotten", "a doubt of ten per cent is a tenth: divide it by a hundred.",
              lambda n: _about(n, 50 * _root_sum_square(n))),

@@ -118,8 +118,8 @@ WATER_DENSITY = Item(
              lambda n: (n.bottle_full_g + n.bottle_empty_g) / n.bottle_ml),
         Slip("upside down", "this is millilitres for each gram; the grams go above the line.",
              lambda n: n.bottle_ml / (n.bottle_full_g - n.bottle_empty_g)),
-        Slip("fresh water", "this is the round number for fresh water; yours holds salt, so weigh "
-             "it.", lambda n: 1.0),
+        Slip("fresh water", "this is the round number for fresh water; yours holds salt, so work "
+             "it out from your bottle.", lambda n: 1.0),
         Slip("divided by the mass", "divide by the volume of the water, not by what the full "
              "bottle weighs.",
              lambda n: (n.bottle_full_g - n.bottle_empty_g) / n.bottle_full_g),
@@ -155,8 +155,9 @@ TUBE = RowItem(
              lambda n: (_tube_row(n)[0], _tube_row(n)[2], _tube_row(n)[1])),
         Slip("bore for outside", "a sealed tube pushes water away with its whole outside, not only "
              "with its bore.", lambda n: (_tube_row(n)[0], _bore_ml(n), _tube_row(n)[2])),
-        Slip("water inside counted", "this is the water in a flooded tube; what it displaces is "
-             "its wall.", lambda n: (_tube_row(n)[0], _tube_row(n)[1], _bore_ml(n))),
+        Slip("water inside counted", "the last number is the water inside a flooded tube; wanted "
+             "is the volume of its wall.",
+             lambda n: (_tube_row(n)[0], _tube_row(n)[1], _bore_ml(n))),
         Slip("sealed twice", "a flooded tube displaces less: only its wall pushes water away.",
              lambda n: (_tube_row(n)[0], _tube_row(n)[1], _tube_row(n)[1])),
         Slip("density forgotten", "the first number is still a volume; multiply the wall's volume "
@@ -207,7 +208,7 @@ SHAFT_WEIGHT = FunctionItem(
     slips=(
         Slip("air for water", "this is the weight in air; take off what the displaced water "
              "weighs.", lambda n: lambda mm: _shaft_kg(n, mm) * STANDARD_GRAVITY),
-        Slip("buoyancy added", "the water carries a part of it; take the water's density away.",
+        Slip("buoyancy added", "the water carries a part of it; take its density off the steel's.",
              lambda n: lambda mm: (_shaft_kg(n, mm) + _rho(n) / 1e3 * _shaft_litres(n, mm))
              * STANDARD_GRAVITY),
         Slip("mass for weight", "this is still kilograms; multiply by standard gravity for "
@@ -352,7 +353,7 @@ LIFT_TABLE = RowItem(
     outside="trim::test_the_longer_the_barrel_the_more_buoyancy_in_proportion",
     right=lambda n: _shares(n, _over_weight),
     slips=(
-        Slip("per cent", "these are per cent; a share is a plain number.",
+        Slip("per cent", "these are per cent; a share is a plain number, a hundredth of that.",
              lambda n: 100 * _shares(n, _over_weight)),
         Slip("over the displaced water", "divide by the weight of the gun, not by that of the "
              "displaced water.", lambda n: _shares(n, lambda gun: gun.net_force
@@ -520,7 +521,7 @@ COST = RowItem(
         Slip("sign turned round", "what the diver must do counts above zero: turn the signs of the "
              "net force and the moment round.", lambda n: _times(_cost(n), -1)),
         Slip("lead weighed in air", "lead displaces water as well, so it takes more of it; divide "
-             "by the difference of the two densities.",
+             "by the bracket with the two densities too.",
              lambda n: (*_cost(n)[:2], _lead_in_air(n))),
         Slip("depth left out", "the work is the pull times the depth.",
              lambda n: (_cost(n)[0], -float(n["net_force"][1]), _cost(n)[2])),
@@ -653,7 +654,7 @@ def _design_faults(design: tuple[str, float], n: Numbers) -> str:
 def _design(n: Numbers, fault: str = "") -> tuple[str, float]:
     """Return a design whose first fault is this one: the middle one of all those tried."""
     bare = _bare(n)
-    found = [(letter, place) for letter in SHELF for place in range(5, int(n.barrel_cm) - 4, 2)
+    found = [(letter, place) for letter in SHELF for place in range(int(n.barrel_cm) - 5, 4, -2)
              if _piece_fault(n, bare, letter, place) == fault]
     letter, place = found[len(found) // 2]
     return letter, float(place)
@@ -671,16 +672,17 @@ DESIGN = DesignItem(
     slips=(
         Slip("off the tube", "its middle must lie on the tube, five centimetres or more from "
              "either end.", lambda n: ("C", n.barrel_cm + 10.0)),
-        Slip("sinks with the shaft out", "with this piece the gun sinks once the shaft is away: "
-             "that gun is lost when you let go.", lambda n: ("G", n.barrel_cm / 2)),
+        Slip("sinks with the shaft out", "with this piece the gun sinks once the shaft is away, "
+             "and is lost when you let go; take a piece that lifts.",
+             lambda n: ("G", n.barrel_cm / 2)),
         Slip("still heavy", "the shaft in, the gun still sinks too hard; it wants a piece with "
              "more lift.", lambda n: _design(n, "still heavy")),
         Slip("too much float", "the shaft in, the gun now pulls up too hard; take a piece with "
              "less lift.", lambda n: _design(n, "too much float")),
         Slip("muzzle sinks", "the piece fits, its place does not: the muzzle still sinks. Move it "
-             "the other way.", lambda n: _design(n, "muzzle sinks")),
+             "forward.", lambda n: _design(n, "muzzle sinks")),
         Slip("muzzle rises", "the piece fits, its place does not: it lifts the muzzle too much. "
-             "Move it back.", lambda n: _design(n, "muzzle rises")),
+             "Move it nearer to the grip.", lambda n: _design(n, "muzzle rises")),
     ),
 )
 
