@@ -128,15 +128,15 @@ PATH = Item(
         Slip("one run a wrap", "a wrap goes back and forth again, so it has two runs.",
              lambda n: n.wraps * n.run_cm + n.last_run_cm),
         Slip("one wrap too many", "this is one wrap too many; the last piece, from the muzzle "
-             "back to the shaft's hole, is not a wrap.",
+             "back to the shaft's hole, does not count as a wrap.",
              lambda n: 2 * (n.wraps + 1) * n.run_cm + n.last_run_cm),
         Slip("last run forgotten", "the line also runs from the muzzle back to the hole at the "
              "shaft's tail; add that piece.", lambda n: 2 * n.wraps * n.run_cm),
         Slip("run for the last run", "the last piece is longer than a run, as the shaft's tail "
-             "stands behind the line release; take the last run for it.",
+             "stands behind the line release; take my.last_run_cm for it.",
              lambda n: (2 * n.wraps + 1) * n.run_cm),
-        Slip("shaft for the last run", "the last piece ends at the shaft's tail, it is not as "
-             "long as the shaft; take the last run for it.",
+        Slip("shaft for the last run", "the last piece ends at the shaft's tail, but it is not as "
+             "long as the shaft; take my.last_run_cm for it.",
              lambda n: 2 * n.wraps * n.run_cm + n.shaft_ahead_cm),
         Slip("last run in every wrap", "the last run comes once, not in each wrap; only the run "
              "is multiplied.", lambda n: 2 * n.wraps * (n.run_cm + n.last_run_cm)),
@@ -175,14 +175,15 @@ CORD = RowItem(
              lambda n: _spool(n, bungee=0)),
         Slip("fittings added", "swivel and shackle cover a piece of the path, so the cord is "
              "shorter by them.", lambda n: _spool(n, fittings=1)),
-        Slip("fittings forgotten", "swivel and shackle cover a piece of the path; take it away.",
+        Slip("fittings forgotten", "swivel and shackle cover a piece of the path; take their "
+             "length away.",
              lambda n: _spool(n, fittings=0)),
-        Slip("one run a wrap", "each wrap has two runs, back and forth again.",
+        Slip("one run a wrap", "each wrap has two runs, back and forth again; count both.",
              lambda n: _spool(n, runs=1)),
-        Slip("one wrap too many", "every number is one wrap too many; the table begins with one "
-             "wrap.", lambda n: _spool(n, more=1)),
-        Slip("last run forgotten", "the piece from the muzzle back to the shaft's hole is "
-             "missing.", lambda n: _spool(n, last=0)),
+        Slip("one wrap too many", "every number is one wrap too many; begin with one wrap.",
+             lambda n: _spool(n, more=1)),
+        Slip("last run forgotten", "the last run, from the muzzle back to the shaft's hole, is "
+             "missing; add it once.", lambda n: _spool(n, last=0)),
     ),
 )
 
@@ -241,15 +242,16 @@ BOW = FunctionItem(
              lambda n: lambda slack: _bow(n, slack) ** 2),
         Slip("halved for rooted", "half of it is not its root; use sqrt( ).",
              lambda n: lambda slack: _bow(n, slack) ** 2 / 2),
-        Slip("fraction upside down", "the fraction is the wrong way round: three over eight.",
+        Slip("fraction upside down", "the fraction is the wrong way round: it is three over eight.",
              lambda n: lambda slack: _bow(n, slack) * 8 / 3),
-        Slip("run forgotten", "the run is missing under the root: slack times run.",
+        Slip("run forgotten", "the run is missing under the root: multiply the slack by it.",
              lambda n: lambda slack: _bow(n, slack) / np.sqrt(n.run_cm)),
         Slip("divided by the run", "under the root the slack is multiplied by the run, not "
              "divided.", lambda n: lambda slack: _bow(n, slack) / n.run_cm),
         Slip("fraction outside the root", "three over eight belongs under the root too; look at "
              "the brackets.", lambda n: lambda slack: _bow(n, slack) * np.sqrt(3 / 8)),
-        Slip("fraction forgotten", "three over eight is missing under the root.",
+        Slip("fraction forgotten", "three over eight is missing under the root; multiply by it "
+             "there.",
              lambda n: lambda slack: _bow(n, slack) / np.sqrt(3 / 8)),
         Slip("the same for every slack", "your function gives the same bow for every slack; use "
              "the slack_cm of its first line.", lambda n: lambda slack: _bow(n, 1.0) + 0 * slack),
@@ -276,9 +278,9 @@ SLACK_LIMIT = Item(
              lambda n: _slack_mm(n) * (3 / 8) ** 2),
         Slip("doubled for squared", "the clearance was doubled, not squared; squared is **2, with "
              "two stars.", lambda n: _slack_mm(n) * 2 / n.clearance_cm),
-        Slip("multiplied by the run", "the run goes below the line: a longer run bows aside with "
-             "less slack.", lambda n: _slack_mm(n) * n.run_cm**2),
-        Slip("run forgotten", "the run is missing; divide by it.",
+        Slip("multiplied by the run", "divide by the run, do not multiply: a longer run bows "
+             "aside with less slack.", lambda n: _slack_mm(n) * n.run_cm**2),
+        Slip("run forgotten", "the run is missing; divide by it, in centimetres.",
              lambda n: _slack_mm(n) * n.run_cm),
         Slip("bow of the clearance", "this is the bow of a slack as large as the clearance; go "
              "the other way, from the bow to the slack.", lambda n: 10 * float(_bow(
@@ -372,28 +374,33 @@ SWING = RowItem(
     outside="line::test_an_even_drag_bows_a_taut_line_by_the_cable_formula",
     right=_swing,
     slips=(
-        Slip("half forgotten", "the drag has a half in front; it is missing.",
+        Slip("half forgotten", "the push of the water has a half in front; multiply by it.",
              lambda n: _swing(n, drag=2)),
-        Slip("square forgotten", "the drag grows with the square of the speed.",
+        Slip("square forgotten", "the push of the water grows with the square of the speed; "
+             "square it.",
              lambda n: _swing(n, drag=1 / (n.swing_rad_s * n.middle_cm / 100))),
         Slip("rate for speed", "the turning rate is not yet a speed; multiply it by the distance "
              "from the shoulder, in metres.", lambda n: _swing(n, speed=n.swing_rad_s)),
         Slip("speed in cm", "the distance from the shoulder is still in centimetres; a hundredth "
              "of it is in metres.", lambda n: _swing(n, speed=n.swing_rad_s * n.middle_cm)),
-        Slip("air for water", "this is the drag in air; the gun is swung in water.",
+        Slip("air for water", "this is the push of air; the gun is swung in water, so take the "
+             "water's density.",
              lambda n: _swing(n, drag=1.2 / WATER)),
         Slip("diameter in mm", "the line's diameter is still in millimetres; a thousandth of it "
              "is in metres.", lambda n: _swing(n, drag=1000)),
         Slip("pull in centimetres", "run and clearance went in as centimetres; take both in "
              "metres.", lambda n: _swing(n, pull=100)),
-        Slip("quarter for eighth", "the bow of an evenly loaded line has an eight below the line.",
+        Slip("quarter for eighth", "the pull is twice as large as it should be: divide by eight "
+             "times the clearance, not by four times.",
              lambda n: _swing(n, pull=2)),
         Slip("half a turn a wrap", "each wrap turns the line round twice, half a turn at the "
              "release and half a turn at the muzzle; together that is two pi.",
              lambda n: _swing(n, turns=0.5)),
-        Slip("friction the wrong way", "friction keeps the pull from the far run, so the bungee "
-             "must bring more than the run needs.", lambda n: _swing(n, turns=-1)),
-        Slip("friction forgotten", "the last number leaves the friction at the turns out.",
+        Slip("friction the wrong way", "friction keeps pull from the far run, so the bungee must "
+             "bring more than the run needs: multiply, do not divide.",
+             lambda n: _swing(n, turns=-1)),
+        Slip("friction forgotten", "the last number leaves out the friction at the turns; "
+             "multiply the pull of the run by exp( ).",
              lambda n: _swing(n, turns=0)),
     ),
 )
@@ -427,13 +434,15 @@ STRENGTH = RowItem(
     outside="line::test_a_termination_holds_between_what_is_printed",
     right=_strength,
     slips=(
-        Slip("ends forgotten", "this is the straight cord; knot, splice or crimp makes it weaker.",
+        Slip("ends forgotten", "this is the straight cord; knot, splice or crimp makes it weaker, "
+             "so multiply by the share.",
              lambda n: _four(n.cord_low_N, n.cord_high_N)),
         Slip("product of both ends", "the pull meets one end at a time, so the two do not "
              "multiply; the weaker one counts.",
              lambda n: _four(n.cord_low_N * _ends(n)[0].prod(),
                              n.cord_high_N * _ends(n)[1].prod())),
-        Slip("stronger end", "this is the stronger end; the line breaks at the weaker one.",
+        Slip("stronger end", "this is the stronger end; the line breaks at the weaker one, so "
+             "take the smaller share.",
              lambda n: _four(n.cord_low_N * _ends(n)[0].max(), n.cord_high_N * _ends(n)[1].max())),
         Slip("mean of the ends", "the mean of the two ends was taken; the weaker one counts.",
              lambda n: _four(n.cord_low_N * _ends(n)[0].mean(),
@@ -448,8 +457,8 @@ STRENGTH = RowItem(
              lambda n: (*_strength(n)[:2], *(np.array(_strength(n)[2:]) * STANDARD_GRAVITY))),
         Slip("multiplied by g", "a kgf is nearly ten newtons, so there are fewer of them: divide.",
              lambda n: (*_strength(n)[:2], *(np.array(_strength(n)[2:]) * STANDARD_GRAVITY**2))),
-        Slip("strength for working load", "the last two are the whole strength in kgf; take the "
-             "working shares of it.",
+        Slip("strength for working load", "the last two are the whole strength in kgf; take only "
+             "the shares of it that a working load may have.",
              lambda n: (*_strength(n)[:2], *_kgf(_strength(n)[:2]))),
         Slip("shares the wrong way", "the low end takes the low share and the high end the high "
              "share.", lambda n: (*_strength(n)[:2],
@@ -486,7 +495,8 @@ SHOCK = FunctionItem(
              "kilograms.", lambda n: lambda v: _shock(n, v) * np.sqrt(1000)),
         Slip("centimetres for metres", "the line's length is still in centimetres; a hundredth of "
              "it is in metres.", lambda n: lambda v: _shock(n, v) / 10),
-        Slip("length above the line", "a longer line is softer: its length goes below the line.",
+        Slip("length above the line", "a longer line is softer: under the root, divide by its "
+             "length.",
              lambda n: lambda v: _shock(n, v) * _between(n) / 100),
         Slip("whole path", "bungee and fittings are no line; take them off the path.",
              lambda n: lambda v: _shock(n, v) * np.sqrt(_between(n) / n["path"])),
@@ -521,14 +531,14 @@ SHOCK_BUNGEE = RowItem(
     outside="line::test_a_bungee_spares_the_line",
     right=_with_bungee,
     slips=(
-        Slip("half forgotten", "the shaft's energy has a half in front; it is missing.",
+        Slip("half forgotten", "the shaft's energy has a half in front; multiply by it.",
              lambda n: _stopped(n, energy=2)),
         Slip("grams for kilograms", "the mass is still in grams; a thousandth of it is in "
              "kilograms.", lambda n: _stopped(n, energy=1000)),
         Slip("full pull all the way", "the bungee's pull grows from nothing, so it takes half of "
              "full pull times stretch.", lambda n: _stopped(n, bungee=2)),
-        Slip("bungee in centimetres", "the bungee's length is still in centimetres, so it seems to "
-             "take a hundred times too much.",
+        Slip("bungee in centimetres", "the bungee's length is still in centimetres, so it seems "
+             "to take a hundred times too much; use metres.",
              lambda n: _stopped(n, bungee=100)),
         Slip("bungee forgotten", "the last number leaves out what the bungee takes; only the rest "
              "goes into the line.", lambda n: _stopped(n, left=0)),
@@ -605,8 +615,8 @@ DESIGN = DesignItem(
         Slip("a wrap too many", "fewer wraps reach as far as you want; each wrap more is slack to "
              "keep tight, line in the water and friction.",
              lambda n: (*SOFTEST, n.wanted_wraps + 1)),
-        Slip("margin too low", "the reach is right, the lowest margin is too small; take another "
-             "line, stronger ends or more bungee.",
+        Slip("margin too low", "the reach is right, but the lowest margin is too small; take "
+             "another line, stronger ends or more bungee.",
              lambda n: ("A", "K", "E", n.wanted_wraps)),
     ),
 )
@@ -620,15 +630,17 @@ SPOT = ChoiceItem(
     slips=(
         Slip("slack is no comfort", "something is missing: think of what one centimetre of slack "
              "does to a run.", lambda n: "CEF"),
-        Slip("pliers", "something is missing: think of what a crimp needs to hold more than two "
-             "fifths.", lambda n: "AEF"),
+        Slip("pliers", "something is missing: think of the tool that a crimp needs to hold as "
+             "much as it can.", lambda n: "AEF"),
         Slip("nick", "something is missing: think of where a line is weakest, however new it is.",
              lambda n: "ACF"),
-        Slip("tied to the diver", "something is missing, and it is the one that kills.",
+        Slip("tied to the diver", "something is missing, and it is the one that kills: think of "
+             "what the diver cannot let go of.",
              lambda n: "ACE"),
         Slip("splice called a fault", "B is sound: a splice is the strongest end in braid.",
              lambda n: "ABCEF"),
-        Slip("long fall called a fault", "D is sound: a bungee is there to take up the shock.",
+        Slip("long fall called a fault", "D is sound: a bungee is there to take up the shock. "
+             "Leave it out.",
              lambda n: "ACDEF"),
         Slip("cutter called a fault", "G is sound: a cutter must be where either hand finds it.",
              lambda n: "ACEFG"),

@@ -85,12 +85,13 @@ DIVER = RowItem(
     outside="stretch::test_a_sixteen_on_a_120_asks_for_an_assist",
     right=_first,
     slips=(
-        Slip("nothing kept in hand", "this is all that the diver brings; take off what is kept in "
-             "hand first.", lambda n: _first(n, load=n.capacity_kgf)),
+        Slip("nothing kept in hand", "this is all that the diver brings; first take off what is "
+             "kept in hand.", lambda n: _first(n, load=n.capacity_kgf)),
         Slip("what is kept", "this is the part that is kept in hand; the band is cut for the rest.",
              lambda n: _first(n, load=n.capacity_kgf * n.keep_percent / 100)),
-        Slip("per cent taken as kgf", "what is kept in hand is in per cent of the capacity, not in "
-             "kgf.", lambda n: _first(n, load=n.capacity_kgf - n.keep_percent)),
+        Slip("per cent taken as kgf", "what is kept in hand is a per cent of what the diver "
+             "brings, not so many kgf; take that share off.",
+             lambda n: _first(n, load=n.capacity_kgf - n.keep_percent)),
         Slip("one leg", "the cut length puts the whole load on one leg; each of the two carries "
              "half.", lambda n: _first(n, legs=1)),
         Slip("bore forgotten", "the cut length is that of a full rod; take the bore's area away.",
@@ -99,11 +100,12 @@ DIVER = RowItem(
              lambda n: _first(n, newton=1.0)),
         Slip("upper run only", "the leg lies under the barrel too: its loaded path is both runs "
              "together.", lambda n: _first(n, path=n.first_upper_cm)),
-        Slip("assist added", "an assist brings the wishbone nearer; it must be as long as what is "
-             "missing to the upper run.",
+        Slip("assist added", "reach and upper run were added; the assist is only what the reach "
+             "lacks of the upper run.",
              lambda n: _first(n, assist=n.first_upper_cm + n.reach_cm)),
         Slip("reach for the assist", "the third number is how far this diver reaches; wanted is "
-             "what is missing to the resting wishbone.", lambda n: _first(n, assist=n.reach_cm)),
+             "what is missing from there to the resting wishbone.",
+             lambda n: _first(n, assist=n.reach_cm)),
         Slip("barrel for the upper run", "the wishbone rests at the roller: count from the notch, "
              "along the upper run, not the barrel.",
              lambda n: _first(n, assist=n.first_barrel_cm - n.reach_cm)),
@@ -154,7 +156,7 @@ SET_UP = DesignItem(
              lambda n: _changed(n, barrel=n["shelf"].letter(
                  "barrels", (n.first_barrel_cm + 15, "carbon")))),
         Slip("overstretched", "the rubber is stretched past the limit, where it crystallises; cut "
-             "the leg longer or take a thicker tube.",
+             "the leg longer, and if the load is then too small, take a thicker tube.",
              lambda n: _changed(n, cut=_path(n) / (MOST_STRETCH + 0.3))),
         Slip("too hard", "its load is more than this diver brings less what is kept in hand; cut "
              "it longer or take a thinner tube.",
@@ -170,7 +172,7 @@ SET_UP = DesignItem(
         Slip("drops too far", "it drops too far on the way to the fish: it is too slow. A lighter "
              "shaft or more load is faster.", lambda n: _changed(
                  n, cut=1.12 * n["reference"][1], shaft=n["shelf"].letter("shafts_mm", 8.0))),
-        Slip("too weak", "it arrives with too little energy; a thicker shaft carries more.",
+        Slip("too weak", "it arrives with too little energy; take a thicker shaft, or more load.",
              lambda n: _changed(n, cut=1.03 * n["reference"][1],
                                 shaft=n["shelf"].letter("shafts_mm", 6.5))),
         Slip("line breaks", "its line would break if it had to stop the shaft; take a stronger "
@@ -215,19 +217,20 @@ BUDGET = RowItem(
     right=_shared,
     slips=(
         Slip("heat forgotten", "one loss is missing: the rubber itself keeps some as heat, its "
-             "hysteresis.", lambda n: _forgetting(n, "hysteresis")),
-        Slip("bands forgotten", "one loss is missing: the bands move too.",
+             "hysteresis; take that off too.", lambda n: _forgetting(n, "hysteresis")),
+        Slip("bands forgotten", "one loss is missing: the bands move too, so take their energy "
+             "off as well.",
              lambda n: _forgetting(n, "bands")),
-        Slip("over the losses", "the efficiency is the shaft's energy over the stored energy, not "
-             "over the losses.", lambda n: _shared(n, over="losses")),
-        Slip("a share for per cent", "the efficiency is wanted in per cent.",
+        Slip("over the losses", "the share is of the stored energy, not of the losses: divide by "
+             "what is stored.", lambda n: _shared(n, over="losses")),
+        Slip("a share for per cent", "the share is wanted in per cent; multiply it by a hundred.",
              lambda n: _shared(n, percent=1.0)),
         Slip("half forgotten", "energy is half of mass times speed squared: twice the energy "
              "stands under the root.", lambda n: _shared(n, half=1.0)),
         Slip("root forgotten", "this is the square of the speed; take the root.",
              lambda n: _shared(n, power=1.0)),
-        Slip("radius for diameter", "the shaft is four times too heavy: with the quarter, the "
-             "formula wants the diameter.", lambda n: _shared(n, mass=4.0)),
+        Slip("radius for diameter", "the shaft is four times as heavy as it should be: with the "
+             "diameter goes a quarter of pi.", lambda n: _shared(n, mass=4.0)),
         Slip("grams", "the mass must be in kg, so that the speed comes out in m/s.",
              lambda n: _shared(n, mass=1000.0)),
     ),
@@ -252,20 +255,20 @@ TRIM = RowItem(
     outside="setup::test_lake_and_sea_differ_by_what_eos80_says",
     right=_lift,
     slips=(
-        Slip("weight in air", "the first number is what the gun weighs on land; take it from what "
-             "the displaced water weighs.", lambda n: _lift(n, without="water")),
-        Slip("buoyant force only", "the first number is the water's push alone; the gun's own "
-             "weight pulls against it.", lambda n: _lift(n, without="mass")),
+        Slip("weight in air", "the first number is what the gun weighs on land; take this weight "
+             "away from that of the displaced water.", lambda n: _lift(n, without="water")),
+        Slip("buoyant force only", "the first number is the water's push alone; take the gun's "
+             "own weight away from it.", lambda n: _lift(n, without="mass")),
         Slip("sign", "the signs are turned: lift is the water's push less the weight.",
              lambda n: _lift(n, sign=-1.0)),
-        Slip("shaft in air", "the second number is the shaft's weight on land; the water that it "
-             "displaces carries a part.", lambda n: _lift(n, shaft_water=0.0)),
-        Slip("water added", "the displaced water carries the shaft; take its density from the "
-             "steel's.", lambda n: _lift(n, shaft_water=-1.0)),
+        Slip("shaft in air", "the second number is the shaft's weight on land; take the water's "
+             "density away from the steel's.", lambda n: _lift(n, shaft_water=0.0)),
+        Slip("water added", "the water's density was added to the steel's; the displaced water "
+             "carries part of the shaft, so take it away.", lambda n: _lift(n, shaft_water=-1.0)),
         Slip("mass for weight", "these are kilograms; multiply by standard gravity for newtons.",
              lambda n: _lift(n, g=1.0)),
-        Slip("radius for diameter", "the shaft is four times too heavy: with the quarter, the "
-             "formula wants the diameter.", lambda n: _lift(n, square=4.0)),
+        Slip("radius for diameter", "the shaft is four times as heavy as it should be: with the "
+             "diameter goes a quarter of pi.", lambda n: _lift(n, square=4.0)),
     ),
 )
 
@@ -289,7 +292,7 @@ def _end_right(n: Numbers) -> tuple[float, float, float]:
 
 
 LINE = RowItem(
-    key="line", title="Line: length, reach, margin", variable="line_sums", length=3,
+    key="line", title="Line, reach and margin", variable="line_sums", length=3,
     unit="m, m and a plain number", points=3, page="setup/whole", uses=("set_up",), tolerance=0.002,
     goal="Cut the line of a set-up, and say how far it reaches and what it holds.",
     outside="setup::test_the_stop_of_the_shaft_is_an_impact_on_a_bar",
@@ -297,21 +300,24 @@ LINE = RowItem(
     slips=(
         Slip("one run a wrap", "a wrap goes back and forth again, so it has two runs.",
              lambda n: _end(n, runs=1)),
-        Slip("one wrap too many", "this is one wrap too many; the last run is not a wrap.",
+        Slip("one wrap too many", "this is one wrap too many; the last run is not a wrap, so "
+             "count only the wraps of your line.",
              lambda n: _end(n, more=1)),
         Slip("last run forgotten", "the line also runs from the muzzle back to the hole at the "
              "shaft's tail: add the last run.", lambda n: _end(n, last=0)),
-        Slip("shaft forgotten", "the reach is to the tip: the shaft goes on from the line's end.",
+        Slip("shaft forgotten", "the reach is to the tip, but this is the line's end; add the "
+             "shaft from its hole to the tip.",
              lambda n: _end(n, shaft=0, hole=0)),
         Slip("hole added", "the line is tied at the hole, ahead of the tail: take that centimetre "
              "away.", lambda n: _end(n, hole=1)),
         Slip("crimp forgotten", "the margin is that of a straight line; a crimp holds only a part "
-             "of it.", lambda n: _end(n, crimp=1.0)),
-        Slip("kgf over newtons", "the strength went in in kgf and the pull in newtons; bring both "
-             "to newtons.", lambda n: _end(n, newton=1.0)),
-        Slip("length forgotten", "a long line is a softer spring: its stiffness is EA over its "
-             "length.", lambda n: _end(n, length=False)),
-        Slip("mass forgotten", "the shaft's mass is missing under the root of the pull.",
+             "of it, so multiply by that share.", lambda n: _end(n, crimp=1.0)),
+        Slip("kgf over newtons", "the strength was left in kgf and the pull is in newtons; bring "
+             "both to newtons.", lambda n: _end(n, newton=1.0)),
+        Slip("length forgotten", "a long line is a softer spring: under the root, divide EA by "
+             "the line's length.", lambda n: _end(n, length=False)),
+        Slip("mass forgotten", "the shaft's mass is missing under the root of the pull; multiply "
+             "by it there.",
              lambda n: _end(n, mass=False)),
     ),
 )
@@ -352,21 +358,23 @@ ARRIVAL = RowItem(
     slips=(
         Slip("tip for tail", "the shaft flies from the muzzle with its tip already its own length "
              "ahead: take that length away.", lambda n: _arrive(n, tail=False)),
-        Slip("two forgotten", "the drag slows it half as much: the two belongs below the line, "
-             "beside the mass.", lambda n: _arrive(n, half=1.0)),
+        Slip("two forgotten", "the drag slows the shaft twice as much as it should: a two stands "
+             "beside the mass, under the fraction bar.", lambda n: _arrive(n, half=1.0)),
         Slip("sign", "the shaft speeds up here: the power of e is negative in the speed, positive "
              "in the time.", lambda n: _arrive(n, sign=-1.0)),
         Slip("time without drag", "the time is that of a shaft that never slows; use the formula "
              "with e.", lambda n: _arrive(n, time="no drag")),
         Slip("time at the last speed", "the time is that of a shaft that is slow all the way; use "
              "the formula with e.", lambda n: _arrive(n, time="last speed")),
-        Slip("falls as in air", "the drop is that of a shaft in air; water carries a part of it "
-             "and has to make way.", lambda n: _arrive(n, fall="air")),
-        Slip("added mass forgotten", "the drop leaves out the water that must move along: add its "
-             "density to the steel's below the line.", lambda n: _arrive(n, fall="water left")),
-        Slip("half forgotten", "the drop is half of g times time squared.",
+        Slip("falls as in air", "the drop is that of a shaft in air; multiply by the fraction of "
+             "the two densities.", lambda n: _arrive(n, fall="air")),
+        Slip("added mass forgotten", "the drop leaves out the water that must move along: under "
+             "the fraction bar, add its density to the steel's.",
+             lambda n: _arrive(n, fall="water left")),
+        Slip("half forgotten", "the drop is twice as large as it should be: it is half of g times "
+             "time squared.",
              lambda n: _arrive(n, share=2.0)),
-        Slip("metres", "the drop is in metres; it is wanted in cm.",
+        Slip("metres", "the drop is in metres; multiply by a hundred for cm.",
              lambda n: _arrive(n, size=1.0)),
     ),
 )
@@ -415,7 +423,8 @@ DOUBT = IntervalItem(
         Slip("sum for root-sum-square", "the four were simply added, as if they always came "
              "together; square, add, and take the root.",
              lambda n: _doubt_with(n, lambda side: side.sum())),
-        Slip("largest only", "only the largest of the four went in; all of them count.",
+        Slip("largest only", "only the largest of the four went in; all of them count, so add up "
+             "all four squares.",
              lambda n: _doubt_with(n, lambda side: side.max())),
         Slip("root forgotten", "the squares were added and left so; take the root.",
              lambda n: _doubt_with(n, lambda side: (side**2).sum())),
@@ -453,9 +462,10 @@ MEASURE_FIRST = RowItem(
     slips=(
         Slip("second for first", "this is not the input that moves the high end most; compare the "
              "four squares.", lambda n: _next(n, rank=-2)),
-        Slip("widths for squares", "the share is of the squares, not of the widths themselves.",
+        Slip("widths for squares", "the share is of the squares, not of the widths themselves; "
+             "square each width first.",
              lambda n: _next(n, power=1)),
-        Slip("a share for per cent", "the share is wanted in per cent.",
+        Slip("a share for per cent", "the share is wanted in per cent; multiply it by a hundred.",
              lambda n: _next(n, percent=1.0)),
         Slip("nothing gained", "the second number still has all the doubt; leave the square of the "
              "measured input out.", lambda n: _next(n, left="all")),
@@ -488,7 +498,7 @@ def _plot_faults(drawn: Drawn, n: Numbers) -> str:
     upright = [curve for curve in drawn.curves if len(curve) > 1 and np.ptp(curve[:, 0]) == 0]
     if not upright:
         return "no limit"
-    if not any(abs(curve[0, 0] / n.limit_kgf - 1) < CURVE_TOLERANCE / 4 for curve in upright):
+    if not any(abs(curve[0, 0] / n["diver"][0] - 1) < CURVE_TOLERANCE / 4 for curve in upright):
         return "limit elsewhere"
     return ""
 
@@ -505,7 +515,7 @@ def _plot(n: Numbers, *, labels: tuple[str, str] = ("load in kgf", "muzzle speed
         x = cuts if length else loads
         axes.plot(*((speeds, x) if swap else (x, speeds)))
     if limit is not None:
-        axes.axvline(limit * n.limit_kgf)
+        axes.axvline(limit * n["diver"][0])
     axes.set_xlabel(labels[swap])
     axes.set_ylabel(labels[not swap])
     return axes
@@ -513,26 +523,27 @@ def _plot(n: Numbers, *, labels: tuple[str, str] = ("load in kgf", "muzzle speed
 
 TRADE_OFF = PlotItem(
     key="trade_off", title="Speed against load", variable="axes",
-    unit="", points=2, page="setup/choose", uses=("set_up",), tolerance=CURVE_TOLERANCE,
+    unit="", points=2, page="setup/choose", uses=("diver", "set_up"), tolerance=CURVE_TOLERANCE,
     faults=_plot_faults,
     goal="Draw what more load buys, with the limit of the diver in it.",
     outside="setup::test_the_size_of_the_pareto_set_of_a_published_data_set",
     right=_plot,
     slips=(
+        Slip("no curve", "the curve is missing: draw the speeds over the loads, all 25.",
+             lambda n: _plot(n, curve=False)),
         Slip("no axis labels", "somebody else must be able to read it: label both axes.",
              lambda n: _plot(n, labels=("", ""))),
         Slip("axes swapped", "the load belongs on the level axis and the speed on the upright "
              "one.", lambda n: _plot(n, swap=True)),
-        Slip("length plotted", "the level axis shows the relaxed length; put the load there.",
+        Slip("length plotted", "the level axis shows the relaxed length; put the load there, and "
+             "the speed on the upright one.",
              lambda n: _plot(n, length=True)),
-        Slip("no curve", "the curve is missing: draw the speeds over the loads, all 25.",
-             lambda n: _plot(n, curve=False)),
         Slip("no unit", "say the units in the labels: kgf on the level axis, m/s on the upright "
              "one.", lambda n: _plot(n, labels=("load", "muzzle speed"))),
-        Slip("no limit", "the diver's limit is missing: an upright line at the load that the band "
-             "is cut for at most.", lambda n: _plot(n, limit=None)),
-        Slip("limit elsewhere", "the upright line does not stand at this diver's limit: take what "
-             "is kept in hand off the capacity.",
+        Slip("no limit", "the diver's limit is missing: draw an upright line at the load that you "
+             "worked out in item 1.", lambda n: _plot(n, limit=None)),
+        Slip("limit elsewhere", "the upright line does not stand at this diver's limit: put it at "
+             "the load of item 1.",
              lambda n: _plot(n, limit=1 / (1 - n.keep_percent / 100))),
     ),
 )
@@ -587,19 +598,22 @@ FRIEND = DesignItem(
     outside="stretch::test_the_load_of_the_rule_stands_in_proportion_to_what_people_can",
     right=_for_friend,
     slips=(
-        Slip("nothing changed", "this is your own set-up; change one part of it.",
-             lambda n: n["set_up"]),
         Slip("two changes", "more than one thing is changed: nobody can tell then which change did "
              "what.", lambda n: (*_for_friend(n)[:5], n["set_up"][5] + 1)),
-        Slip("assist for band", "a load assist brings the grip nearer; the last pull stays as hard "
-             "as before.", lambda n: _for_friend(n, place=5, other=n["set_up"][5] + 2)),
+        Slip("nothing changed", "this is your own set-up; change one part of it.",
+             lambda n: n["set_up"]),
+        Slip("assist for band", "a load assist brings the grip nearer; the last pull stays as "
+             "hard as before. Change something else.",
+             lambda n: _for_friend(n, place=5, other=n["set_up"][5] + 2)),
         Slip("no part that pulls", "neither shaft nor line pulls on the notch: the load stays as "
-             "it was.", lambda n: _for_friend(n, place=3, other=_another("ABCD", n["set_up"][3]))),
+             "it was. Change something else.",
+             lambda n: _for_friend(n, place=3, other=_another("ABCD", n["set_up"][3]))),
         Slip("harder than before", "this pulls harder than before; a longer leg or a thinner tube "
              "pulls less.", lambda n: _for_friend(n, cut=n["set_up"][1] - 1)),
         Slip("still too hard", "it pulls less, but still more than the friend brings less what is "
-             "kept in hand.", lambda n: _for_friend(n, cut=n["set_up"][1] + 1)),
-        Slip("out of reach", "the friend does not reach one of the two grips with this change.",
+             "kept in hand; go further.", lambda n: _for_friend(n, cut=n["set_up"][1] + 1)),
+        Slip("out of reach", "the friend does not reach one of the two grips with this change; "
+             "change something else.",
              lambda n: _for_friend(n, place=2, other=_longest(n))),
     ),
 )
@@ -638,14 +652,16 @@ TWO_GUNS = DesignItem(
     outside="setup::test_a_search_keeps_what_moocore_keeps",
     right=_pair,
     slips=(
-        Slip("one gun twice", "this is one gun; no single one covers the cave and the far fish.",
+        Slip("one gun twice", "this is one gun twice; no single one covers the cave and the far "
+             "fish, so choose two.",
              lambda n: _pair(n, "one gun twice")),
         Slip("too hard", "one of them asks for more than this diver brings less what is kept in "
-             "hand.", lambda n: _pair(n, "too hard")),
-        Slip("cave left out", "neither can be turned in the cave and hits hard enough there.",
+             "hand; take another.", lambda n: _pair(n, "too hard")),
+        Slip("cave left out", "neither can be turned in the cave and hits hard enough there; "
+             "compare barrels and energies.",
              lambda n: _pair(n, "cave left out")),
-        Slip("far fish left out", "neither reaches the fish of reef and blue water with enough "
-             "energy.", lambda n: _pair(n, "far fish left out")),
+        Slip("far fish left out", "reef or blue water is left out: neither reaches the fish there "
+             "with enough energy; take a longer gun.", lambda n: _pair(n, "far fish left out")),
         Slip("tubes differ", "they need two kinds of tube: two rolls to buy and to mix up. Keep "
              "the tube alike.", lambda n: _pair(n, "tubes differ")),
         Slip("shafts differ", "they need shafts of two diameters: keep the diameter alike, so that "
@@ -674,8 +690,8 @@ TUNE = RowItem(
     outside="stretch::test_felupe_running_now_fits_the_same_constants",
     right=_tuned,
     slips=(
-        Slip("upside down", "the ratio is the wrong way round: what pulls harder than computed is "
-             "a stiffer tube.", lambda n: _tuned(n, ratio=1 / _ratio(n))),
+        Slip("upside down", "the ratio is the wrong way round: it is the load weighed over the "
+             "load computed.", lambda n: _tuned(n, ratio=1 / _ratio(n))),
         Slip("ratio for the factor", "this is the ratio of the two loads; the tube's old factor is "
              "multiplied by it.", lambda n: _tuned(n, shown=_ratio(n))),
         Slip("not cut anew", "the relaxed length is the old one; with the corrected tube another "
@@ -683,10 +699,11 @@ TUNE = RowItem(
              lambda n: _tuned(n, cut=n["set_up"][1])),
         Slip("cut in proportion", "the length was changed as the load; rubber is no such spring. "
              "Go by way of the stress.", lambda n: _tuned(n, cut=n["set_up"][1] * _ratio(n))),
-        Slip("old tube", "the stretch was read for a tube that is stiffer still; divide the stress "
-             "by the ratio, do not multiply.", lambda n: _tuned(
+        Slip("old tube", "the stress was multiplied by the ratio; divide by it: a stiffer tube is "
+             "stretched less by the same pull.", lambda n: _tuned(
                  n, cut=_tuned(n, ratio=1 / _ratio(n))[1])),
-        Slip("one leg", "the cut length puts the whole load on one leg; there are two.",
+        Slip("one leg", "the cut length puts the whole load on one leg; there are two, so each "
+             "carries half of it.",
              lambda n: _tuned(n, legs=1)),
     ),
 )
@@ -732,8 +749,8 @@ DECAY = FunctionItem(
              lambda n: _slowing(n, sign=-1.0)),
         Slip("common logarithm", "this is the logarithm to the base ten; the power of e wants the "
              "natural one, log.", lambda n: _slowing(n, part=1 / np.log(10))),
-        Slip("straight line", "this is a straight line through the two speeds; the faster the "
-             "shaft, the quicker it slows.", _straight),
+        Slip("straight line", "this is a straight line through the two speeds, but a fast shaft "
+             "slows more; use the formula with e.", _straight),
         Slip("computed speed", "the speed at the muzzle is the computed one; begin with the "
              "measured one.", lambda n: _slowing(n, start=_got(n)["muzzle_speed"])),
         Slip("the same at every range", "your function gives the same speed at every range; use "
@@ -796,18 +813,20 @@ SPOT = DesignItem(
     outside="line::test_the_second_wrap_adds_twice_the_barrel",
     right=_claims,
     slips=(
-        Slip("the right ones named", "all three that you name hold; wanted are those that do not.",
+        Slip("the right ones named", "all three that you name are right; wanted are those that "
+             "are not.",
              lambda n: _claims(n, sound=3)),
-        Slip("two sound claims accused", "two of those that you name hold: work them out once "
-             "more, with the formulas of their units.", lambda n: _claims(n, sound=2)),
-        Slip("a sound claim accused", "one of those that you name holds: look at its unit and at "
-             "what it counts.", lambda n: _claims(n, sound=1)),
-        Slip("one letter twice", "you name one letter twice; three different sums are wrong.",
+        Slip("two sound claims accused", "two of those that you name are right: work them out "
+             "once more, with the formulas of their units.", lambda n: _claims(n, sound=2)),
+        Slip("a sound claim accused", "one of those that you name is right: work all three out, "
+             "and look at units and at what is counted.", lambda n: _claims(n, sound=1)),
+        Slip("one letter twice", "you name one letter twice; three different sums are wrong, so "
+             "find another.",
              lambda n: _claims(n, twice=True)),
         Slip("the wrong value kept", "the letters are right, but beside one of them stands Kim's "
              "own value; give what it should be.", lambda n: _claims(n, kept=True)),
         Slip("a value still off", "the letters are right; one of the values beside them is not "
-             "yet.", lambda n: _claims(n, off=1.5)),
+             "yet. Work them out once more.", lambda n: _claims(n, off=1.5)),
     ),
 )
 
@@ -818,10 +837,10 @@ SAFETY_CHOICE = ChoiceItem(
     outside="setup::test_the_recipe_of_the_trade_loads_as_strong_divers_do",
     right=lambda n: "ACE",
     slips=(
-        Slip("everything at once", "B changes several parts together; then nobody knows what did "
-             "what. One part at a time.", lambda n: "ABCE"),
-        Slip("number as permission", "D takes kept limits for permission; they are an estimate and "
-             "no more.", lambda n: "ACDE"),
+        Slip("everything at once", "B tries several new parts at once; then nobody knows which "
+             "did what. One part at a time.", lambda n: "ABCE"),
+        Slip("number as permission", "D takes kept limits for permission; they are an estimate "
+             "and no more. Leave it out.", lambda n: "ACDE"),
         Slip("law and maker last", "F looks them up too late: maker's limits and local law come "
              "before the first trial.", lambda n: "ACEF"),
         Slip("no steps", "something is missing: think of how a load is built up.",
