@@ -631,7 +631,7 @@ def _bare(n: Numbers) -> tuple[float, float, float]:
 def _piece_fault(n: Numbers, bare: tuple[float, float, float], letter: str, place_cm: float
                  ) -> str:
     """Return the first fault of a piece on the tube, "" if it does what is asked."""
-    if not 5 <= place_cm <= n.barrel_cm - 5:
+    if not 3 <= place_cm <= n.barrel_cm - 3:
         return "off the tube"
     lift = float(_summed(((*SHELF[letter], 0.0),), _rho(n), 0.0).net_force)
     out, inside, moment = bare
@@ -654,7 +654,7 @@ def _design_faults(design: tuple[str, float], n: Numbers) -> str:
 def _design(n: Numbers, fault: str = "") -> tuple[str, float]:
     """Return a design whose first fault is this one: the middle one of all those tried."""
     bare = _bare(n)
-    found = [(letter, place) for letter in SHELF for place in range(int(n.barrel_cm) - 5, 4, -2)
+    found = [(letter, place) for letter in SHELF for place in range(int(n.barrel_cm) - 3, 2, -2)
              if _piece_fault(n, bare, letter, place) == fault]
     letter, place = found[len(found) // 2]
     return letter, float(place)
@@ -670,7 +670,7 @@ DESIGN = DesignItem(
     faults=_design_faults,
     right=_design,
     slips=(
-        Slip("off the tube", "its middle must lie on the tube, five centimetres or more from "
+        Slip("off the tube", "its middle must lie on the tube, three centimetres or more from "
              "either end.", lambda n: ("C", n.barrel_cm + 10.0)),
         Slip("sinks with the shaft out", "with this piece the gun sinks once the shaft is away, "
              "and is lost when you let go; take a piece that lifts.",
