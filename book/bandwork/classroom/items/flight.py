@@ -284,10 +284,12 @@ SPEED_AT = FunctionItem(
              lambda n: lambda way: n.muzzle_m_s * (1 - way / _drag_length(n))),
         Slip("hyperbola", "this is how speed falls with time; with the way it falls as np.exp( ).",
              lambda n: lambda way: n.muzzle_m_s / (1 + way / _drag_length(n))),
-        Slip("mm² for m²", "the area went in as mm²; divide it by a million.",
-             lambda n: lambda way: n.muzzle_m_s * np.exp(-way / _drag_length(n) * 1e6)),
         Slip("the same everywhere", "your function gives the same everywhere; use the way_m of its "
              "first line.", lambda n: lambda way: _coasts(n, _flown(n)) + 0 * way),
+        Slip("density forgotten", "the water's density is missing in the drag length, below the "
+             "line.", lambda n: _decay(n, -1 / n.density_kg_m3)),
+        Slip("mm² for m²", "the area went in as mm²; divide it by a million.",
+             lambda n: lambda way: n.muzzle_m_s * np.exp(-way / _drag_length(n) * 1e6)),
     ),
 )
 
@@ -413,20 +415,18 @@ def _plot_faults(drawn: Drawn, n: Numbers) -> str:
         return "no axis labels"
     if not drawn.lines():
         return "too few points"
-    at = np.linspace(0.3, 3.7, 12)
+    at = np.linspace(0, 4, 40)[3:37:3]
 
     def wanted(way: Any) -> Any:
         return np.array([float(n["speed_at"](float(one))) for one in np.atleast_1d(way)])
 
     turned = Drawn("", "", tuple(line[:, ::-1] for line in drawn.lines()))
-    if turned.follows(wanted, at, CURVE_TOLERANCE) and not drawn.follows(wanted, at,
-                                                                        CURVE_TOLERANCE):
+    if drawn.follows(wanted, at, CURVE_TOLERANCE, least=10):
+        return "" if "m/s" in drawn.y_label else "no unit"
+    if turned.follows(wanted, at, CURVE_TOLERANCE):
         return "axes swapped"
-    if drawn.follows(lambda way: n.muzzle_m_s + 0 * way, at, CURVE_TOLERANCE):
-        return "no slowing"
-    if not drawn.follows(wanted, at, CURVE_TOLERANCE, least=10):
-        return "curve elsewhere"
-    return "" if "m/s" in drawn.y_label else "no unit"
+    flat = drawn.follows(lambda way: n.muzzle_m_s + 0 * way, at, CURVE_TOLERANCE)
+    return "no slowing" if flat else "curve elsewhere"
 
 
 def _plot(n: Numbers, *, labels: tuple[str, str] = ("way in m", "speed in m/s"),
@@ -449,6 +449,8 @@ PLOT = PlotItem(
     outside="flight::test_the_integrator_flies_the_sphere_of_another_library",
     faults=_plot_faults, right=_plot,
     slips=(
+        Slip("curve elsewhere", "the line is not that of your function of item 4, all the way from "
+             "0 to 4 m.", lambda n: _plot(n, factor=1.1)),
         Slip("no axis labels", "label both axes, so that somebody else can read it.",
              lambda n: _plot(n, labels=("", ""))),
         Slip("too few points", "draw a smooth line, through the 40 ways of the row ways_m.",
@@ -457,8 +459,6 @@ PLOT = PlotItem(
              lambda n: _plot(n, swap=True)),
         Slip("no slowing", "this shaft does not slow down; draw your function of item 4.",
              lambda n: _plot(n, flat=True)),
-        Slip("curve elsewhere", "the line is not that of your function of item 4, all the way from "
-             "0 to 4 m.", lambda n: _plot(n, factor=1.1)),
         Slip("no unit", "say in which unit the speed is: the upright label wants m/s.",
              lambda n: _plot(n, labels=("way in m", "speed"))),
     ),
@@ -598,14 +598,14 @@ INTERVAL = IntervalItem(
              lambda n: _around(n, _energy_doubt(n, join=lambda a, b: a + b))),
         Slip("speed counted once", "energy goes with the square of the speed: the speed's doubt "
              "counts twice.", lambda n: _around(n, _energy_doubt(n, speed=1.0))),
-        Slip("area counted once", "the area stands in the exponent of the speed, and the energy "
-             "has its square: twice the way over the drag length.",
-             lambda n: _around(n, _energy_doubt(n, area=1.0))),
+        Slip("half of it on each side", "the whole doubt goes to each side, not half of it.",
+             lambda n: _around(n, _energy_doubt(n) / 2)),
         Slip("speed alone", "the doubt about the drag area is missing; add its square under the "
              "root.",
              lambda n: _around(n, _energy_doubt(n, area=0.0))),
-        Slip("half of it on each side", "the whole doubt goes to each side, not half of it.",
-             lambda n: _around(n, _energy_doubt(n) / 2)),
+        Slip("area counted once", "the area stands in the exponent of the speed, and the energy "
+             "has its square: twice the way over the drag length.",
+             lambda n: _around(n, _energy_doubt(n, area=1.0))),
         Slip("high before low", "the two ends are in the wrong order: low first.",
              lambda n: _around(n, _energy_doubt(n))[::-1]),
         Slip("hundred forgotten", "a doubt of ten per cent is a tenth: divide it by a hundred.",
