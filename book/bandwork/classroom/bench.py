@@ -511,6 +511,8 @@ class Six:
         That must arrive there.
     longest_cm : float
         Barrel that can be turned in the cave.
+    limit_kgf : float
+        That this diver's bands are cut for at most.
     """
 
     barrel_cm: tuple[float, ...]
@@ -525,6 +527,7 @@ class Six:
     ranges_m: tuple[float, float, float]
     least_J: tuple[float, float, float]  # noqa: N815
     longest_cm: float
+    limit_kgf: float
 
 
 @_remembered("base_cm", "first_tube_mm", "limit_kgf", "cave_m", "gun_order")
@@ -571,7 +574,8 @@ def six_guns(n: Any) -> Six:
                   for length in (short, long))
     least = (int(0.75 * cave[near]), int(0.75 * reef[deep]), int(0.75 * blue[deep]))
     return Six(barrel_cm, tube_mm, shaft_mm, (1,) * len(GUNS), got["load"] / STANDARD_GRAVITY,
-               got["reach_from_muzzle"], cave, reef, blue, ranges, least, short + 10.0)
+               got["reach_from_muzzle"], cave, reef, blue, ranges, least, short + 10.0,
+               n["limit_kgf"])
 
 
 def proposal(n: Any) -> tuple[FloatArray, FloatArray]:
@@ -658,6 +662,19 @@ class Bench:
         """Return the stretch ratio at which it pulls so hard."""
         try:
             return _rubber(self._my["tube_factor"]).stretch_ratio(stress_MPa * 1e6)
+        except InputError as problem:
+            raise BenchError(str(problem)) from None
+
+    def cut_cm(self, tube: Any, barrel: Any, load_kgf: Any) -> float:
+        """Return the relaxed length [cm] of a tube on a barrel, by letters, for a load [kgf]."""
+        try:
+            own = parts(self._my, read((tube, 60.0, barrel, "A", "A", 0.0)))
+            newton = accept_number(load_kgf, "the load") * STANDARD_GRAVITY
+            return float(100 * cut_length_for_load(
+                newton, _barrel(own.barrel_cm, "carbon"), own.tube_mm / 1e3, BORE_MM / 1e3,
+                rubber=_rubber(self._my["tube_factor"])))
+        except AnswerError as problem:
+            raise BenchError(f"This is no load: {problem}") from None
         except InputError as problem:
             raise BenchError(str(problem)) from None
 
@@ -772,6 +789,7 @@ class Bench:
                                      strict=True):
             turned = f", barrel at most {six.longest_cm:g} cm" if place == "cave" else ""
             print(f"{place}: fish at {far:.1f} m, at least {least:g} J{turned}")
+        print(f"this diver: at most {six.limit_kgf:.1f} kgf")
         return six
 
     def target(self, design: Any) -> Numbers:

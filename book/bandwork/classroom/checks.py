@@ -158,10 +158,6 @@ class Item:
         """How many parts an answer has."""
         return 1
 
-    def place(self, slip: Slip) -> int:
-        """Return how far down the list a slip stands; the later ones say more."""
-        return next((number for number, one in enumerate(self.slips) if one == slip), -1)
-
     def scale(self, answer: Any, right: Any) -> bool:
         """Return whether the answer is the right one times a power of ten: a wrong unit."""
         a, b = np.atleast_1d(answer).astype(float), np.atleast_1d(right).astype(float)
@@ -858,7 +854,7 @@ class Exercise:
         """Judge one answer.
 
         An answer that follows from the learner's own earlier answers is right, and so is one
-        that follows from the right earlier answers.
+        that follows from the right earlier answers. A slip is looked for in this order too.
 
         Parameters
         ----------
@@ -897,9 +893,8 @@ class Exercise:
         share = len(good) / item.parts
         so_far = (f" Right so far: number {' and '.join(map(str, good))} of {item.parts}."
                   if good else "")
-        found = [slip for one, known in given if (slip := item.slip_in(one, known, at))]
-        if found:
-            slip = max(found, key=item.place)
+        slip = next((slip for one, known in given if (slip := item.slip_in(one, known, at))), None)
+        if slip:
             return Outcome(key, False, f"{item.title}: {slip.message}{so_far}{reread}", slip.name,
                            share)
         return Outcome(key, False, f"{item.title}: the value is off, and it is no slip that we "
