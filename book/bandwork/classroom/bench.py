@@ -640,7 +640,8 @@ class Bench:
               for letter, (cm, material) in zip("ABCD", things.barrels, strict=True)),
             *(("shaft", letter, f"{mm:g} mm, {self._my['longer_cm']:g} cm longer than the barrel")
               for letter, mm in zip("ABCD", things.shafts_mm, strict=True)),
-            *(("line", letter, f"{mm:g} mm, breaks at {kgf:g} kgf, laid with {wraps} wraps")
+            *(("line", letter, f"{mm:g} mm, breaks at {kgf:g} kgf, {wraps or 'no'} "
+               f"wrap{'' if wraps == 1 else 's'}")
               for letter, (mm, kgf, wraps) in zip("ABCD", things.lines, strict=True))]
 
     def __repr__(self) -> str:
