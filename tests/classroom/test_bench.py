@@ -5,11 +5,14 @@ from dataclasses import fields, is_dataclass, replace
 import numpy as np
 import pytest
 from bandwork import InputError
-from bandwork.classroom import bench
+from bandwork.classroom import bench, demo
 from bandwork.classroom.checks import AnswerError
 from bandwork.classroom.items.setup import EXERCISE
 from bandwork.classroom.learner import Numbers, draw
+from bandwork.classroom.selfstudy import read_cells, run
 from bandwork.setup import predict_many
+
+from tests.classroom.another_way import setup as another_way
 
 MANY = 2000
 
@@ -100,6 +103,28 @@ def test_a_follow_on_item_is_judged_for_the_learners_own_set_up():
     too_hard = EXERCISE.wrong("set_up", "too hard", my)
     assert EXERCISE.judge("budget", item.right(Numbers({**my, "set_up": too_hard})), my,
                           {"set_up": too_hard}).passed
+
+
+def test_a_slip_is_looked_for_in_the_learners_own_set_up_first():
+    """With another shaft the same weight would also be another slip on the reference."""
+    my = numbers("slip-following-3")
+    own = (*my["reference"][:3], my["shelf"].letter("shafts_mm", 8.0), *my["reference"][4:])
+    answer = EXERCISE.wrong("trim", "shaft in air", my, {"set_up": own})
+    assert EXERCISE.judge("trim", answer, my).slip == "water added"
+    assert EXERCISE.judge("trim", answer, my, {"set_up": own}).slip == "shaft in air"
+
+
+@pytest.mark.parametrize("learner", ["other-1", "other-2", "other-3"])
+def test_another_set_up_that_keeps_the_limits_goes_through_the_whole_notebook(root, learner):
+    other = another_way.set_up(numbers(learner))
+    own = (*other[:5], int(other[5]))
+    plan = demo.Learner(learner, other={"set_up": f"set_up = {own!r}"})
+    names = {}
+    said = [one for one in run(read_cells(demo.fill(root, "setup", plan)), names)
+            if one.name.startswith("check_")]
+    assert [one.name for one in said if one.problem] == []
+    assert names["set_up"][4] != numbers(learner)["reference"][4]
+    assert len(said) == len(EXERCISE.items)
 
 
 def test_an_earlier_answer_that_is_missing_is_taken_as_right_for_the_own_set_up():
