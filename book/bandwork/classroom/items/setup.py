@@ -738,7 +738,7 @@ DECAY = FunctionItem(
     unit="m/s", points=3, page="setup/tune", uses=("set_up",),
     inputs=lambda n: (2.5, 3.0, 4.0, 5.0),
     goal="Turn two measured speeds into the speed at any range.",
-    outside="flight::test_practice_cross_flow_takes_a_sixth_to_a_quarter_off_free_fall",
+    outside="flight::speed after 3 m with a drag length of 5 m, v0 e^(-x/L)",
     right=_slowing_right,
     slips=(
         Slip("tip for tail", "the shaft has flown its range less its own length: take the length "
