@@ -131,7 +131,7 @@ def test_a_second_hand_in_takes_the_place_of_the_first_and_keeps_marks_by_hand(
         book.db.commit()
     better = demo.fill(released, "stretch", demo.Learner("eli-tide", writes=demo.SHORT_ANSWER))
     nbformat.write(better, tmp_path / "eli-tide_stretch.ipynb")
-    os.utime(tmp_path / "eli-tide_stretch.ipynb", (1796403600, 1796403600))
+    os.utime(tmp_path / "eli-tide_stretch.ipynb", (1796500000, 1796500000))
     assert [one.note for one in collect(folder, "stretch", tmp_path)] == ["again"]
     again = grade(released, folder, "stretch", progress=lambda line: None)
     eli = next(one for one in again.results if one.learner == "eli-tide")

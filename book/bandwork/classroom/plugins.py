@@ -7,6 +7,7 @@ from typing import Any
 from nbconvert.preprocessors import Preprocessor
 from nbformat import NotebookNode
 from nbgrader.plugins import LateSubmissionPlugin
+from traitlets import Bool
 
 from bandwork.classroom.settings import read_settings
 
@@ -41,6 +42,8 @@ class LatePenalty(LateSubmissionPlugin):  # type: ignore[misc]
 
 class SentenceForTraceback(Preprocessor):
     """Puts the last line in place of a traceback, which would show the code of hidden tests."""
+
+    enabled = Bool(True).tag(config=True)
 
     def preprocess_cell(self, cell: NotebookNode, resources: Any, index: int
                         ) -> tuple[NotebookNode, Any]:
