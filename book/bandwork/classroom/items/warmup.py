@@ -138,10 +138,8 @@ def _faults(drawn: Drawn, n: Numbers) -> str:
     lengths = n["row"]
     if not drawn.x_label or not drawn.y_label:
         return "no axis labels"
-    if drawn.has_points(lengths, BARRELS_CM):
-        return "axes swapped"
     if not drawn.has_points(BARRELS_CM, lengths):
-        return "points elsewhere"
+        return "axes swapped" if drawn.has_points(lengths, BARRELS_CM) else "points elsewhere"
     return "" if all("cm" in label for label in (drawn.x_label, drawn.y_label)) else "no unit"
 
 
