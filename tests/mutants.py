@@ -13,8 +13,9 @@ nobody checks, or a change that changes nothing, such as a start value of a sear
 The library and its tests are loaded once. A first run without a change notes which statements each
 test reaches; if a test fails there, nothing more is done. Then each mutant gets a fork of this
 process, with the functions' code replaced, and only the tests that reach the place, quick ones and
-good killers first. Hypothesis gets few examples. A test that takes four times its usual time counts
-as failed. Examples in docstrings do not count: they repeat what the library printed.
+good killers first. Hypothesis gets few examples. A test that takes four times its usual time of the
+processor counts as failed. Examples in docstrings do not count: they repeat what the library
+printed.
 
 `mutants` alone works on any Python source.
 """
@@ -307,9 +308,9 @@ class _Hunt:
             for i, item in enumerate(items):
                 _put(probed, self.module)
                 seen.clear()
-                before = time.monotonic()
-                passed = self._run(item)
-                say(f"{i} {time.monotonic() - before:.3f} {passed:d} {','.join(map(str, seen))}\n")
+                before = time.process_time()
+                passed, spent = self._run(item), time.process_time() - before
+                say(f"{i} {spent:.3f} {passed:d} {','.join(map(str, seen))}\n")
 
         pid, answer = _fork(note)
         took, reached, failing = {}, {}, []
@@ -329,11 +330,11 @@ class _Hunt:
              took: dict[int, float]) -> Any:
         def tell(say: Any) -> None:
             say("loading\n")
-            signal.alarm(20)
+            signal.setitimer(signal.ITIMER_PROF, 20)
             _put(mutant.source, self.module)
             for i in tests:
                 say(f"{i}\n")
-                signal.alarm(5 + int(4 * took[i]))
+                signal.setitimer(signal.ITIMER_PROF, 5 + 4 * took[i])
                 if not self._run(session.items[i]):
                     return
             say("survived\n")
