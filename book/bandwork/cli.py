@@ -84,6 +84,22 @@ def _feedback(options: argparse.Namespace) -> None:
     give_feedback(_root(), Path(options.folder).resolve(), options.unit)
 
 
+def _mark(options: argparse.Namespace) -> None:
+    import os
+    import subprocess
+
+    from bandwork.classroom.plugins import FOLDER_VARIABLE
+
+    folder = Path(options.folder).resolve()
+    if not (folder / "gradebook.db").exists():
+        raise InputError(f"{folder} holds no gradebook yet; run `bandwork grade` first.")
+    print(f"The marking pages of the class in {folder} open in your browser; if they do not, copy "
+          "the address below. Leave this window as it is; Ctrl+C here ends them.")
+    subprocess.run([sys.executable, "-m", "jupyterlab",
+                    "--LabApp.default_url=/formgrader/gradebook"], cwd=_root(),
+                   env={**os.environ, FOLDER_VARIABLE: str(folder)}, check=False)
+
+
 def _table(options: argparse.Namespace) -> None:
     from bandwork.classroom.handback import class_table
     from bandwork.classroom.writing import write_whole
@@ -265,6 +281,8 @@ def parser() -> argparse.ArgumentParser:
         if run is _collect:
             one.add_argument("downloads", help="folder or zip file with notebooks named "
                              "LEARNER_UNIT.ipynb or LEARNER/UNIT.ipynb")
+    one = add("mark", "open the pages on which answers in words are marked", _mark)
+    one.add_argument("folder", help="your class, graded before")
     one = add("table", "write the scores of your class for a learning platform", _table)
     one.add_argument("folder", help="your class; its class.toml may choose the columns")
     one = add("key", "write the answer key and marking guide of an id, for instructors alone", _key)

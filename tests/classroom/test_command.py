@@ -5,6 +5,7 @@ import sys
 
 import pytest
 from bandwork.cli import main, parser
+from traitlets.config import PyFileConfigLoader
 
 
 def run(*arguments, cwd=None):
@@ -17,8 +18,8 @@ def test_help_names_every_command_in_words(capsys):
         main(["--help"])
     assert stop.value.code == 0
     told = capsys.readouterr().out
-    for command in ("course", "book", "exercises", "demo", "grade", "handbook",
-                    "numbers"):
+    for command in ("course", "book", "exercises", "demo", "release", "collect", "grade", "mark",
+                    "feedback", "table", "key", "handbook", "numbers"):
         assert f"    {command}" in told
     assert "never permission" in " ".join(told.split())
     assert parser().prog == "bandwork"
@@ -63,6 +64,24 @@ def test_elsewhere_than_in_the_course_it_says_where_to_go(command, tmp_path):
     assert done.returncode == 1
     assert "change into the folder that holds" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_marking_opens_nbgraders_pages_on_the_class_that_is_named(root, tmp_path, monkeypatch,
+                                                                 capsys):
+    monkeypatch.chdir(root)
+    assert main(["mark", str(tmp_path)]) == 1
+    assert "bandwork grade" in capsys.readouterr().err
+    (tmp_path / "gradebook.db").touch()
+    asked = {}
+    monkeypatch.setattr("subprocess.run", lambda words, **how: asked.update(how, words=words))
+    assert main(["mark", str(tmp_path)]) == 0
+    assert "/formgrader/gradebook" in asked["words"][-1]
+    told = PyFileConfigLoader("nbgrader_config.py", path=str(root))
+    for folder in (tmp_path, root / ".course"):
+        monkeypatch.setattr("os.environ", {**asked["env"]} if folder == tmp_path else {"PATH": ""})
+        settings = told.load_config()
+        assert settings.CourseDirectory.db_url.endswith((folder / "gradebook.db").as_posix())
+        assert settings.CourseDirectory.root == str(root)
 
 
 def test_help_needs_none_of_the_heavy_libraries():

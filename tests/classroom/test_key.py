@@ -55,6 +55,15 @@ def test_the_page_and_the_sheet_say_the_same(root, tmp_path, monkeypatch, capsys
             assert html.escape(told, quote=True) in page or told in html.unescape(page)
             assert told in sheet, told
     assert "For instructors alone" in sheet
+    for text in (html.unescape(page), sheet):
+        assert "Cross-section of the tube (1 point)" in text
+        assert "Energy that loading adds (3 points)" in text
+        assert "1 points" not in text
+    for task in make_key(root, "stretch", "ada").written:
+        assert len(task.paragraphs) >= 6
+        for told in task.paragraphs:
+            assert f"<p>{html.escape(told)}</p>".replace("&#x27;", "&#39;").replace(
+                "&quot;", "&#34;") in page
 
 
 def test_a_key_is_not_written_among_what_learners_get(root):

@@ -18,7 +18,7 @@ import pytest
 from bandwork import InputError
 from bandwork.classroom import demo
 from bandwork.classroom.collect import collect
-from bandwork.classroom.grading import grade
+from bandwork.classroom.grading import grade, inspect_submission
 from bandwork.classroom.handback import class_table, give_feedback
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.notebooks import open_class
@@ -285,6 +285,40 @@ def test_an_older_file_does_not_take_the_place_of_a_newer_one(released, tmp_path
         assert told.note.startswith(note)
 
 
+@pytest.mark.parametrize(("file", "learner"), [
+    ("Kim/stretch-2.ipynb", "kim"), ("kim/stretch - Copy.ipynb", "kim"),
+    ("kim/stretch_final.ipynb", "kim"), ("box/Kim_stretch - Copy.ipynb", "kim"),
+    ("line-fisher_stretch.ipynb", "line-fisher"), ("stretch-fan_stretch.ipynb", "stretch-fan"),
+    ("stretch (1).ipynb", "by-the-cell"), ("Kim Lagoon_17_file/stretch.ipynb", "by-the-cell"),
+    ("Kim Lagoon_stretch.ipynb", "by-the-cell")])
+def test_a_file_finds_its_learner_by_name_then_folder_then_the_id_in_it(
+        released, tmp_path, file, learner):
+    box = tmp_path / "box.zip"
+    text = nbformat.writes(demo.fill(released, "stretch", demo.Learner("By-the-Cell", done=1)))
+    with zipfile.ZipFile(box, "w") as packed:
+        packed.writestr(file, text)
+    told, = collect(tmp_path / "class", "stretch", box)
+    assert (told.learner, "written in it" in told.note) == (learner, learner == "by-the-cell")
+    assert (tmp_path / "class" / "submitted" / learner / "stretch" / "stretch.ipynb").is_file()
+
+
+def test_a_folder_that_holds_everybodys_files_is_nobodys_name(released, tmp_path):
+    box = tmp_path / "box.zip"
+    with zipfile.ZipFile(box, "w") as packed:
+        for number, name in enumerate(("bo", "cleo", "guest")):
+            packed.writestr(f"mail/stretch ({number}).ipynb", nbformat.writes(
+                demo.fill(released, "stretch", demo.Learner(name, done=0))))
+    assert [one.learner for one in collect(tmp_path / "class", "stretch", box)] == [
+        "bo", "cleo", ""]
+
+
+@pytest.mark.parametrize("unit", UNITS)
+def test_another_exercise_is_not_taken_for_this_one(released, unit):
+    for other in UNITS:
+        said = inspect_submission(released / "exercises" / other / f"{other}.ipynb", unit)
+        assert (said == "") if other == unit else (f"another notebook ({other!r})" in said)
+
+
 def test_what_belongs_to_nobody_is_left_and_said(released, tmp_path):
     box = tmp_path / "box"
     (box / "ada").mkdir(parents=True)
@@ -306,6 +340,7 @@ def test_what_belongs_to_nobody_is_left_and_said(released, tmp_path):
     assert "nobody's" in told["warmup.ipynb"].note
     assert told["cleo_warmup (1).ipynb"].learner == "cleo"
     assert told["dan_stretch.ipynb"].learner == "dan"
+    assert len(told) == 6
     assert "._ada_warmup.ipynb" not in told
     for wrong in (tmp_path / "nowhere", box / "bo_warmup.ipynb"):
         with pytest.raises(InputError, match="zip"):

@@ -1,5 +1,6 @@
 """Taking in what learners handed in: files as a mailbox, a platform or a memory stick has them."""
 
+import json
 import re
 import shutil
 import zipfile
@@ -10,7 +11,7 @@ from pathlib import Path
 
 from bandwork.classroom.grading import LARGEST, inspect_submission
 from bandwork.classroom.items import UNITS
-from bandwork.classroom.learner import tidy_id
+from bandwork.classroom.learner import GUEST, LEARNER_CELL, tidy_id
 from bandwork.validation import InputError
 
 
@@ -36,10 +37,11 @@ class Taken:
 def collect(folder: Path, unit: str, downloads: Path) -> list[Taken]:
     """Put notebooks from a folder or a zip file where grading looks for them.
 
-    A file belongs to the learner whose folder it lies in (`ada/stretch.ipynb`) or who stands
-    before the exercise in its name (`ada_stretch.ipynb`, `ada-stretch.ipynb`, `ada.ipynb`,
-    `ada_stretch (1).ipynb`). Of two from the same learner the later one counts. Hidden files, such
-    as a Mac puts into a zip file, are passed over. Nothing in a file is run.
+    A file belongs to the learner who stands before the exercise in its name (`ada_stretch.ipynb`,
+    `ada-stretch.ipynb`, `ada.ipynb`, `ada_stretch (1).ipynb`), or else whose folder it lies in
+    (`ada/stretch.ipynb`), or else whose id is written in it (`stretch (1).ipynb`). A single folder
+    that holds all files is nobody's. Of two from the same learner the later one counts. Hidden
+    files, such as a Mac puts into a zip file, are passed over. Nothing in a file is run.
 
     Parameters
     ----------
@@ -65,6 +67,8 @@ def collect(folder: Path, unit: str, downloads: Path) -> list[Taken]:
         if not found:
             raise InputError(f"{downloads} holds no notebook; name the folder or the zip file in "
                              "which the learners' .ipynb files lie.")
+        if len(found) > 1 and len({owner for _, owner, _ in found}) == 1:
+            found = [(path, "", when) for path, _, when in found]
         return [_take(folder, unit, path, owner, when) for path, owner, when in found]
     finally:
         shutil.rmtree(folder / ".incoming", ignore_errors=True)
@@ -99,15 +103,47 @@ def _hidden(parts: Sequence[str]) -> bool:
     return any(part.startswith(".") or part == "__MACOSX" for part in parts)
 
 
-def _take(folder: Path, unit: str, path: Path, owner: str, when: datetime) -> Taken:
-    name = re.sub(r" *\(\d+\)$", "", path.stem)
-    own = re.sub(rf"(^|[ _-]+)({'|'.join(UNITS)})$", "", name, flags=re.IGNORECASE)
-    shown = f"{owner}/{path.name}" if owner else path.name
+def _id_in_name(name: str, unit: str) -> str:
+    """Return what stands before the exercise in a file's name; all of it if none is named."""
+    name = re.sub(r" *\(\d+\)$", "", name)
+    for asked in (unit, *UNITS):
+        before = re.match(rf"(.*[ _-]|){asked}(?![a-z])", name, flags=re.IGNORECASE)
+        if before:
+            return before[1].rstrip(" _-")
+    return name
+
+
+def _id_inside(path: Path) -> str:
+    """Return the id that is written in a notebook, "" if none but the guest's."""
+    if path.stat().st_size > LARGEST:
+        return ""
     try:
-        learner = tidy_id(own or owner)
-    except InputError:
-        return Taken(shown, "", f"nobody's: its name begins with no id; rename it to "
-                     f"ID_{unit}.ipynb.")
+        cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
+        written = "".join(next(cell["source"] for cell in cells if cell["metadata"].get(
+            "nbgrader", {}).get("grade_id") == LEARNER_CELL))
+    except (ValueError, LookupError, TypeError, AttributeError, StopIteration):
+        return ""
+    found = re.search(r"^learner_id *= *([\"'])(.*)\1", written, flags=re.MULTILINE)
+    return found[2] if found and found[2].strip().casefold() != GUEST else ""
+
+
+def _owner(path: Path, unit: str, owner: str) -> tuple[str, str]:
+    """Return whose a file is, and how that was found if neither its name nor its folder says it."""
+    for told, how in ((_id_in_name(path.stem, unit), ""), (owner, ""),
+                      (_id_inside(path), ", by the id that is written in it")):
+        try:
+            return tidy_id(told), how
+        except InputError:
+            continue
+    return "", ""
+
+
+def _take(folder: Path, unit: str, path: Path, owner: str, when: datetime) -> Taken:
+    shown = f"{owner}/{path.name}" if owner else path.name
+    learner, how = _owner(path, unit, owner)
+    if not learner:
+        return Taken(shown, "", "nobody's: neither its name, nor its folder, nor the notebook "
+                     f"holds an id; rename it to ID_{unit}.ipynb.")
     problem = inspect_submission(path, unit)
     if "another notebook" in problem:
         return Taken(shown, "", f"left: {problem}")
@@ -119,4 +155,4 @@ def _take(folder: Path, unit: str, path: Path, owner: str, when: datetime) -> Ta
     target.mkdir(parents=True, exist_ok=True)
     shutil.copyfile(path, target / f"{unit}.ipynb")
     stamped.write_text(stamp, encoding="utf-8")
-    return Taken(shown, learner, "again" if again else "new")
+    return Taken(shown, learner, ("again" if again else "new") + how)

@@ -16,7 +16,7 @@ from typing import Any
 import nbformat
 
 from bandwork.classroom.checks import WRONG_UNIT, Exercise
-from bandwork.classroom.items import exercise
+from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.learner import tidy_id
 from bandwork.classroom.notebooks import course_config, nbgrader_api, open_class
 from bandwork.classroom.plugins import FOLDER_VARIABLE
@@ -162,8 +162,12 @@ def inspect_submission(path: Path, unit: str) -> str:
     if twice:
         return (f"{path.name} holds the cell {twice[0]!r} twice; ask the learner to delete the "
                 "copy and to hand it in again.")
-    if not any(f"check_{item.key}" in graded for item in exercise(unit).items):
-        return f"{path.name} is another notebook, not the exercise {unit!r}."
+    held = {one: sum(f"check_{item.key}" in graded for item in exercise(one).items)
+            for one in UNITS}
+    most = max(held, key=held.__getitem__)
+    if not held[unit] or held[unit] < held[most]:
+        named = f" ({most!r})" if held[most] else ""
+        return f"{path.name} is another notebook{named}, not the exercise {unit!r}."
     return ""
 
 

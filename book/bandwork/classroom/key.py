@@ -83,6 +83,13 @@ class Written:
     asked: str
     scheme: str
 
+    @property
+    def paragraphs(self) -> list[str]:
+        """The scheme's parts, each a line: one begins at an empty line or with its points."""
+        return [" ".join(part.split())
+                for part in re.split(r"\n\s*\n|\n(?=[\d.,]+ points?\b)", self.scheme)
+                if part.strip()]
+
 
 @dataclass(frozen=True)
 class Key:
@@ -171,7 +178,8 @@ def _answer(number: int, item: Item, pages: Any, names: dict[str, Any], source: 
         value += f" ({item.unit})"
     begin, end = source.index(SOLUTION_BEGIN), source.index(SOLUTION_END)
     code = source[begin + len(SOLUTION_BEGIN):end].strip("\n").rstrip()
-    return Answer(number, item.title, item.goal, f"{item.points:g}", pages[item.page],
+    return Answer(number, item.title, item.goal, f"{item.points:g} point{'s' * (item.points != 1)}",
+                  pages[item.page],
                   item.tolerance_in_words if item.tolerance else "", value, picture,
                   "\n".join(line.removeprefix("    ") for line in code.splitlines())
                   if all(line.startswith("    ") or not line for line in code.splitlines())
@@ -264,12 +272,12 @@ def _sheet(key: Key) -> str:
               for name, value, meaning in key.numbers]
     lines += [")", "== Items"]
     for one in key.answers:
-        lines += [f"=== #{_quoted(f'{one.number}. {one.title} ({one.points} points)')}",
-                  f"#{_quoted(f'{one.goal} Page: {one.page}.')}",
+        lines += [f"=== #{_quoted(f'{one.number}. {one.title} ({one.points})')}",
+                  f"#block(sticky: true)[#{_quoted(f'{one.goal} Page: {one.page}.')}]",
                   ""]
         if one.value:
             close = f", {one.tolerance}" if one.tolerance else ""
-            lines += [f"*Answer:* #{_quoted(one.value + close)}", ""]
+            lines += [f"#block(sticky: true)[*Answer:* #{_quoted(one.value + close)}]", ""]
         if one.picture:
             lines += [f'#image("plot-{one.number}.svg", width: 9cm, '
                       f'alt: {_quoted(f"The right plot of item {one.number}.")})', ""]
@@ -279,12 +287,7 @@ def _sheet(key: Key) -> str:
         lines.append("== Marked by hand")
     for task in key.written:
         lines += [f"=== #{_quoted(task.title)}", f"#{_quoted(' '.join(task.asked.split()))}", ""]
-        lines += [f"#{_quoted(' '.join(part.split()))}\n" for part in _points_of(task.scheme)]
+        lines += [f"#{_quoted(part)}\n" for part in task.paragraphs]
     lines.append("== Safety points to bring up")
     lines += [f"- *#{_quoted(page)}*: #{_quoted(point)}" for page, point in key.safety]
     return "\n".join(lines)
-
-
-def _points_of(scheme: str) -> list[str]:
-    """Return a marking scheme's paragraphs: one begins at an empty line or with its points."""
-    return [part for part in re.split(r"\n\s*\n|\n(?=[\d.,]+ points?\b)", scheme) if part.strip()]
