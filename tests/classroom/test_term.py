@@ -1,5 +1,6 @@
 """A whole term: twelve invented learners and every notebook, from release to the last table."""
 
+import copy
 import csv
 import io
 import json
@@ -22,6 +23,7 @@ from bandwork.classroom.grading import grade, inspect_submission
 from bandwork.classroom.handback import class_table, give_feedback
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.notebooks import open_class
+from bandwork.classroom.plugins import FormulaToMathML
 from bandwork.classroom.settings import ClassSettings, read_settings
 
 pytestmark = pytest.mark.course
@@ -149,6 +151,8 @@ def test_feedback_shows_messages_and_no_hidden_test(term, released):
         assert "HIDDEN TESTS" not in text
         assert "2.71" not in text
         assert "Traceback (most" not in text
+        assert '<script src="http' not in text
+        assert "<math xmlns" in text
     wrong = next(item for item in exercise("stretch").items
                  if item.key in plan("stretch", 1, "bo-current").slips)
     told = (folder / "feedback" / "bo-current" / "stretch" / "stretch.html").read_text("utf-8")
@@ -156,6 +160,28 @@ def test_feedback_shows_messages_and_no_hidden_test(term, released):
     assert "Not yet." in told
     with pytest.raises(InputError, match="bandwork grade"):
         give_feedback(released, folder, "nothing")
+
+
+@pytest.mark.parametrize("unit", UNITS)
+def test_formulas_in_feedback_need_no_script(released, unit):
+    notebook = nbformat.read(released / "exercises" / unit / f"{unit}.ipynb", as_version=4)
+    shown, _ = FormulaToMathML().preprocess(copy.deepcopy(notebook), {})
+    before, after = ("\n".join(cell.source for cell in one.cells if cell.cell_type == "markdown")
+                     for one in (notebook, shown))
+    assert after.count("<math ") == before.count("$") / 2 - before.count("$$") / 2
+    assert "$" not in after
+    assert after.count("`") == before.count("`")
+
+
+def test_dollars_in_code_and_in_answers_stay(released):
+    notebook = nbformat.v4.new_notebook(cells=[
+        nbformat.v4.new_markdown_cell("Costs `$5` and `$7`; $\\frac{a*b}{c_1}$; $\\nosuch{$."),
+        nbformat.v4.new_markdown_cell("Mine: $a$.", metadata={"nbgrader": {"grade_id": "words"}})])
+    shown, _ = FormulaToMathML().preprocess(notebook, {})
+    assert shown.cells[0].source.startswith("Costs `$5` and `$7`; <math ")
+    assert shown.cells[0].source.endswith("$\\nosuch{$.")
+    assert not {"*", "_"} & set(shown.cells[0].source)
+    assert shown.cells[1].source == "Mine: $a$."
 
 
 @pytest.mark.long

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -10,7 +11,11 @@ from bandwork.classroom.items import UNITS
 from bandwork.classroom.notebooks import course_config, nbgrader_api
 from bandwork.classroom.report import safe_cell
 from bandwork.classroom.settings import read_settings
+from bandwork.classroom.writing import write_whole
 from bandwork.validation import InputError
+
+FROM_THE_NET = re.compile(r'<script src="https?://[^"]*">\s*</script>')
+"""Scripts that nbconvert's pages fetch: formulas are MathML already, so none is needed."""
 
 
 def give_feedback(root: Path, folder: Path, unit: str,
@@ -18,7 +23,8 @@ def give_feedback(root: Path, folder: Path, unit: str,
     """Write a page of feedback for every learner who was graded.
 
     It shows the answers, what each check said, the points and the marker's comments. Hidden tests
-    are taken out, and where Python stopped its last line stands alone.
+    are taken out, and where Python stopped its last line stands alone. It asks the network for
+    nothing.
 
     Parameters
     ----------
@@ -52,8 +58,10 @@ def give_feedback(root: Path, folder: Path, unit: str,
         if not told["success"]:
             raise InputError(f"nbgrader could not write the feedback for {learner}: "
                              f"{told['log'].strip()[-300:]}")
-        pages.append(folder / "feedback" / learner / unit / f"{unit}.html")
-        progress(f"  {learner}: {pages[-1]}")
+        page = folder / "feedback" / learner / unit / f"{unit}.html"
+        write_whole(page, FROM_THE_NET.sub("", page.read_text(encoding="utf-8")))
+        pages.append(page)
+        progress(f"  {learner}: {page}")
     return pages
 
 

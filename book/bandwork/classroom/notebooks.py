@@ -116,7 +116,7 @@ def course_config(root: Path, folder: Path) -> Config:
     from nbconvert.preprocessors import CSSHTMLHeaderPreprocessor
     from nbgrader.preprocessors import ClearHiddenTests, GetGrades
 
-    from bandwork.classroom.plugins import LatePenalty, SentenceForTraceback
+    from bandwork.classroom.plugins import FormulaToMathML, LatePenalty, SentenceForTraceback
 
     config = Config()
     config.CourseDirectory.root = str(root)
@@ -130,7 +130,7 @@ def course_config(root: Path, folder: Path) -> Config:
     config.ExecutePreprocessor.timeout = 60
     config.AssignLatePenalties.plugin_class = LatePenalty
     config.GenerateFeedback.preprocessors = [GetGrades, ClearHiddenTests, SentenceForTraceback,
-                                             CSSHTMLHeaderPreprocessor]
+                                             FormulaToMathML, CSSHTMLHeaderPreprocessor]
     config.NbGrader.logfile = ""
     config.Exchange.root = str(folder)
     return config

@@ -1,9 +1,11 @@
 """What nbgrader and nbconvert ask of us while they grade and give feedback."""
 
 import os
+import re
 from pathlib import Path
 from typing import Any
 
+from docutils.utils.math.latex2mathml import tex2mathml
 from nbconvert.preprocessors import Preprocessor
 from nbformat import NotebookNode
 from nbgrader.plugins import LateSubmissionPlugin
@@ -38,6 +40,49 @@ class LatePenalty(LateSubmissionPlugin):  # type: ignore[misc]
         """
         settings = read_settings(Path(os.environ[FOLDER_VARIABLE]))
         return settings.penalty(student_id, score, total_seconds_late / 3600)
+
+
+FORMULA = re.compile(r"(?P<code>(`+).+?\2)|\$\$(?P<block>.+?)\$\$|\$(?P<line>.+?)\$", re.DOTALL)
+"""A formula in a text, or code, in which a dollar is a dollar."""
+
+
+def _as_mathml(found: re.Match[str]) -> str:
+    if found["code"]:
+        return found[0]
+    try:
+        drawn = tex2mathml(found["block"] or found["line"], as_block=bool(found["block"]))
+    except Exception:  # a learner may have written anything into the text
+        return found[0]
+    one_line = re.sub(r"\s*\n\s*", "", drawn)
+    return one_line.replace("*", "&#42;").replace("_", "&#95;")
+
+
+class FormulaToMathML(Preprocessor):
+    """Puts MathML, which browsers draw themselves, in place of formulas that wait for a script."""
+
+    enabled = Bool(True).tag(config=True)
+
+    def preprocess_cell(self, cell: NotebookNode, resources: Any, index: int
+                        ) -> tuple[NotebookNode, Any]:
+        """Change the formulas of one text; an answer in words stays as it was written.
+
+        Parameters
+        ----------
+        cell : NotebookNode
+            Changed in place.
+        resources : dict
+            Handed on.
+        index : int
+            Which cell it is.
+
+        Returns
+        -------
+        NotebookNode
+        dict
+        """
+        if cell.cell_type == "markdown" and "nbgrader" not in cell.metadata:
+            cell.source = FORMULA.sub(_as_mathml, cell.source)
+        return cell, resources
 
 
 class SentenceForTraceback(Preprocessor):
