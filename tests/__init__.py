@@ -1,0 +1,1 @@
+"""The tests, a package of their own: some libraries install a `tests` of theirs."""
