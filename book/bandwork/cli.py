@@ -186,19 +186,21 @@ def _open(options: argparse.Namespace) -> None:
     if not path.exists():
         raise InputError(f"{path} is not there; `bandwork start` puts it there.")
     print(f"Opening {path}. Leave this window as it is; Ctrl+C here ends Jupyter.")
-    subprocess.run([sys.executable, "-m", "jupyterlab", str(path)], check=False)
+    subprocess.run([sys.executable, "-m", "jupyterlab", "--log-level=CRITICAL", str(path)],
+                   check=False)
 
 
 def _check(options: argparse.Namespace) -> None:
-    from bandwork.classroom.selfstudy import book_page, check, unit_of
+    from bandwork.classroom.selfstudy import book_page, check, progress, unit_of
 
-    found = check(Path(options.folder), unit_of(options.unit) if options.unit else "")
+    folder = Path(options.folder)
+    found = check(folder, unit_of(options.unit) if options.unit else "")
     signs = {"right": "\N{CHECK MARK}", "in part": "~", "not yet": "x", "not answered": "."}
     print(f"{found.unit}: {found.earned:g} of {found.points:g} points.")
     for number, one in enumerate(found.items, start=1):
         print(f"  {signs[one.state]} {number:>2}  {one.title:44} {one.earned:g} of {one.points:g}")
         if one.state in ("not yet", "in part"):
-            print(fill(one.message.partition(": ")[2], 84, initial_indent=" " * 8,
+            print(fill(one.hint, 84, initial_indent=" " * 8,
                        subsequent_indent=" " * 8))
     for title in found.written:
         print(f"  -     {title}: a person reads it")
@@ -206,6 +208,10 @@ def _check(options: argparse.Namespace) -> None:
         print(fill(sentence, 88, initial_indent="  ! ", subsequent_indent="    "))
     if found.next:
         print(f"Next: {found.next.title}. Read: {book_page(_root(), found.next.page)}")
+    elif unit := progress(folder).next_unit:
+        print(f"All of it is right. Go on with: bandwork open {unit}{_told(folder)}")
+    else:
+        print(f"All of the course is right. A page to print: bandwork progress{_told(folder)}")
 
 
 def _progress(options: argparse.Namespace) -> None:

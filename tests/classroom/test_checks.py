@@ -1,5 +1,6 @@
 """The checks: right answers pass in any reasonable form, slips get their own message."""
 
+import math
 import re
 from fractions import Fraction
 from pathlib import Path
@@ -178,7 +179,6 @@ def test_what_is_no_row_is_refused_in_a_sentence(answer, says):
 
 def test_a_function_that_stops_or_is_gone_gets_a_sentence():
     assert "stopped at" in judge("stress", lambda s: s / 0).message
-    assert "ZeroDivisionError" in judge("stress", lambda s: s / 0).message
     assert "not a function any more" in judge("stress", 3.0).message
     assert "your function's result is text" in judge("stress", lambda s: "3").message
     assert "gives nothing back" in judge("stress", lambda s: None).message
@@ -198,6 +198,12 @@ def used_before_it_is_made(s):
     (lambda s: numbers().mu * s, "there is no number my.mu (nearest: mu_MPa)"),
     (lambda s: s * numbers, "say in brackets"),
     (lambda s: s * ..., "some dots are still there"),
+    (lambda s: s / (2, 5), "a comma stands"),
+    (lambda s: s * (2, 5), "a comma stands"),
+    (lambda s: BD, 'letters stand between quotes, as "BD"'),  # noqa: F821
+    (lambda s: s / 0, "divided by zero"),
+    (lambda s: math.log(-s), "not above zero"),
+    (lambda s: math.exp(1e9 * s), "far too large"),
     (lambda s: NeoHookean(1e6).stretch_ratio(1e30), "look at units and brackets"),
     (used_before_it_is_made, "above the line that gives it a value"),
 ])

@@ -101,9 +101,26 @@ def test_an_endless_cell_is_stopped_and_the_rest_is_checked(root, folder, monkey
     plan = demo.Learner("ada", other={"force": "while True:\n    pass"})
     save(folder, "stretch", demo.fill(root, "stretch", plan))
     found = selfstudy.check(folder, "stretch")
-    assert any("ran longer than 0.5 seconds" in one for one in found.stopped)
+    assert any("of item 4" in one and "stopped: it ran longer than 0.5 seconds" in one
+               for one in found.stopped)
     assert standing(found, "force").state == "not answered"
     assert standing(found, "interval").state == "right"
+
+
+def test_a_check_cell_that_was_changed_earns_nothing_and_is_told(root, folder):
+    notebook = demo.fill(root, "warmup", demo.Learner("ada"))
+    for cell in notebook.cells:
+        if cell.id == "check-newton":
+            cell.source = 'print("\N{CHECK MARK} From kgf to newtons: right.")'
+    save(folder, "warmup", notebook)
+    found = selfstudy.check(folder, "warmup")
+    assert found.earned == found.points - 1
+    assert 'write work.check("newton") in it' in standing(found, "newton").message
+
+
+def test_a_hint_is_the_whole_message_whatever_the_title_holds():
+    one = selfstudy.Standing("a", "Kim's gun: the sums", 1, 0, "Kim's gun: the sums: 1: too high.")
+    assert one.hint == "1: too high."
 
 
 @pytest.mark.parametrize("source", ["input('?')", "raise SystemExit(3)", "%matplotlib inline",
@@ -166,4 +183,7 @@ def test_from_start_to_summary_at_the_command_line(root, tmp_path, monkeypatch, 
     assert "the hole in the middle does not pull" in page
     assert "no permission to load a gun" in " ".join(page.split())
     assert "http" not in page
+    save(tmp_path / "w", "warmup", demo.fill(root, "warmup", demo.Learner("ada")))
+    assert main(["check", "warmup", *there]) == 0
+    assert "All of it is right. Go on with: bandwork open stretch" in capsys.readouterr().out
     json.loads((tmp_path / "w" / selfstudy.KEPT).read_text(encoding="utf-8"))

@@ -286,7 +286,7 @@ def parts(n: Any, design: Design) -> Numbers:
         "shaft_cm": length + n["longer_cm"], "run_cm": length + ANCHOR_CM,
         "last_run_cm": length + n["longer_cm"] + ANCHOR_CM - ROLLER_CM - OVERHANG_CM - HOLE_CM,
         "hole_cm": HOLE_CM, "wraps": wraps, "line_mm": diameter, "line_kgf": strength,
-        "stiffness_N": STIFFNESS_SHARE * strength * STANDARD_GRAVITY, "assist_cm": assist})
+        "stiffness_N": STIFFNESS_SHARE * strength * STANDARD_GRAVITY, "assist_cm": assist}, "mine")
 
 
 @_remembered()
@@ -698,7 +698,7 @@ class Bench:
             "spare_reach_cm": got["reach_spare"] * 100, "lift_N": got["net_force_shaft_out"],
             "reach_m": got["reach_from_muzzle"], "drop_cm": got["drop_at_fish"] * 100,
             "energy_J": got["energy_at_fish"], "margin": got["line_margin"],
-            "muzzle_mps": got["muzzle_speed"]})
+            "muzzle_mps": got["muzzle_speed"]}, "bench.numbers(set_up)")
 
     def tell(self, design: Any) -> None:
         """Print what a set-up does beside what is asked of it."""
@@ -732,7 +732,7 @@ class Bench:
         got = self._told(design)
         return Numbers({"stored_J": got["energy.shaft"] + sum(got[f"energy.{part}"]
                                                               for part in _BUDGET),
-                        **{f"{part}_J": got[f"energy.{part}"] for part in _BUDGET}})
+                        **{f"{part}_J": got[f"energy.{part}"] for part in _BUDGET}}, "spent")
 
     def weighed(self, design: Any) -> Numbers:
         """Return mass [kg] and volume [litres] of the gun without shaft and line."""
@@ -740,7 +740,7 @@ class Bench:
             bare = bare_trim(self._my, read(design))
         except InputError as problem:
             raise BenchError(str(problem)) from None
-        return Numbers({"kg": bare.mass, "litres": bare.volume * 1000})
+        return Numbers({"kg": bare.mass, "litres": bare.volume * 1000}, "bare")
 
     def speed_at(self, design: Any, range_m: Any) -> float:
         """Return the shaft's speed [m/s] when its tip is so far from the muzzle [m]."""
@@ -768,14 +768,14 @@ class Bench:
         print(f"load at its best: {best:.2f} kgf")
         for name, width, down, up in zip(MOVED, ranges, low, high, strict=True):
             print(f"{name:8s}{width:>12s}{down:9.2f} to {up:5.2f}")
-        return Numbers({"best_kgf": best, "low_kgf": tuple(low), "high_kgf": tuple(high)})
+        return Numbers({"best_kgf": best, "low_kgf": tuple(low), "high_kgf": tuple(high)}, "moved")
 
     def sweep(self, design: Any) -> Numbers:
         """Return 25 relaxed lengths around a set-up's own, with loads and muzzle speeds."""
         self._told(design)
         cuts, loads, speeds = sweep(self._my, read(design))
         return Numbers({"cut_cm": tuple(cuts), "load_kgf": tuple(loads),
-                        "speed_mps": tuple(speeds)})
+                        "speed_mps": tuple(speeds)}, "swept")
 
     def guns(self) -> Six:
         """Print and return six guns that are rigged already, and three places."""
@@ -799,7 +799,7 @@ class Bench:
         load, muzzle, fish = measured(self._my, read(design))
         print(f"luggage scale at the notch: {load:.1f} kgf\nvideo: {muzzle:.1f} m/s at the muzzle, "
               f"{fish:.1f} m/s with the tip at {self._my['fish_m']:.1f} m")
-        return Numbers({"load_kgf": load, "muzzle_mps": muzzle, "fish_mps": fish})
+        return Numbers({"load_kgf": load, "muzzle_mps": muzzle, "fish_mps": fish}, "target")
 
     def proposal(self) -> FloatArray:
         """Print and return the seven sums on Kim's card."""

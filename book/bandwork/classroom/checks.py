@@ -574,20 +574,29 @@ def in_plain_words(problem: Exception) -> str:
         if problem.name in ("work", "my", "np", "plt"):
             return (f"{text}; the cell just below learner_id makes it: run that first, and if it "
                     "is gone take a fresh copy")
+        if problem.name and set(problem.name) <= set("ABCDEFG"):
+            return f'{text}; letters stand between quotes, as "{problem.name}"'
         return f"{text}; perhaps it is misspelt, or wants my. before it"
     if isinstance(problem, InputError) and LEARNER_CELL in text:
         return text
     if isinstance(problem, InputError):
         return "a number far off comes out; look at units and brackets"
-    for sign, meaning in (("^", "squared is **2, not ^2"),
-                          ("not callable", "a * is missing before a bracket"),
-                          ("positional argument", "keep the line that begins with def as it was"),
-                          ("function", "after a function's name, say in brackets what goes in"),
-                          ("ellipsis", "some dots are still there")):
-        if isinstance(problem, TypeError) and sign in text:
+    for kind, sign, meaning in (
+            (TypeError, "^", "squared is **2, not ^2"),
+            (TypeError, "not callable", "a * is missing before a bracket"),
+            (TypeError, "positional argument", "keep the line that begins with def as it was"),
+            (TypeError, "function", "after a function's name, say in brackets what goes in"),
+            (TypeError, "ellipsis", "some dots are still there"),
+            (TypeError, "'tuple'", "a comma stands where a decimal point belongs"),
+            (TypeError, "sequence", "a comma stands where a decimal point belongs"),
+            (ValueError, "math domain",
+             "a root or a logarithm is taken of a number that is not above zero"),
+            (ValueError, "same first dimension",
+             "the two rows in axes.plot are not of the same length"),
+            (ZeroDivisionError, "", "something is divided by zero"),
+            (OverflowError, "", "the number gets far too large; look at units and brackets")):
+        if isinstance(problem, kind) and sign in text:
             return meaning
-    if "same first dimension" in text:
-        return "the two rows in axes.plot are not of the same length"
     return f"{type(problem).__name__}, {text}"
 
 

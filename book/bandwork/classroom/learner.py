@@ -114,10 +114,18 @@ class Numbers(Mapping[str, Any]):
     """A learner's numbers: by name as attributes (`my.barrel_cm`) or as in a dictionary.
 
     A row of numbers is an array as an attribute, so that a learner can compute with it at once.
+
+    Parameters
+    ----------
+    values : mapping of str to object
+        The numbers by name.
+    called : str
+        What the notebook calls them.
     """
 
-    def __init__(self, values: Mapping[str, Any]) -> None:
+    def __init__(self, values: Mapping[str, Any], called: str = "my") -> None:
         self._values = dict(values)
+        self._called = called
 
     def __getattr__(self, name: str) -> Any:
         if name.startswith("_"):
@@ -125,9 +133,10 @@ class Numbers(Mapping[str, Any]):
         try:
             value = self._values[name]
         except KeyError:
-            raise NoSuchNumberError(f"there is no number my.{name} (nearest: "
-                               f"{nearest(name, self._values, 1)}); the table at the top of the "
-                               "notebook has them all.") from None
+            listed = ("the table at the top of the notebook has them all" if self._called == "my"
+                      else f"there are {', '.join(self._values)}")
+            raise NoSuchNumberError(f"there is no number {self._called}.{name} (nearest: "
+                                    f"{nearest(name, self._values, 1)}); {listed}.") from None
         return np.array(value) if isinstance(value, tuple) else value
 
     def __getitem__(self, name: str) -> Any:

@@ -26,7 +26,7 @@ from bandwork.classroom.work import LEARNER_VARIABLE, NotYet
 from bandwork.classroom.writing import write_whole
 from bandwork.validation import InputError
 
-LONGEST = 60.0
+LONGEST = 30.0
 """Seconds that one cell may run."""
 KEPT = "progress.json"
 """The file that holds whose folder it is and what was found in it."""
@@ -91,6 +91,11 @@ class Standing:
         if self.earned:
             return "in part"
         return "not answered" if "not answered yet" in self.message else "not yet"
+
+    @property
+    def hint(self) -> str:
+        """The message without the title before it."""
+        return self.message.removeprefix(f"{self.title}: ")
 
 
 @dataclass(frozen=True)
@@ -277,11 +282,15 @@ def examine(path: Path, unit: str, learner_id: str = "") -> Found:
     finally:
         if before is not None:
             os.environ[LEARNER_VARIABLE] = before
+    sources = {cell.name: cell.source.strip() for cell in cells}
     items = []
     for item in asked.items:
-        check = ran.get(f"check_{item.key}")
+        check, calls = ran.get(f"check_{item.key}"), f'work.check("{item.key}")'
         if check is None:
             said, earned = f"{item.title}: its check cell is gone; take it from a fresh copy.", 0.0
+        elif sources[check.name] != calls:
+            said, earned = (f"{item.title}: its check cell was changed; write {calls} in it and "
+                            "nothing else."), 0.0
         elif isinstance(check.problem, NotYet):
             said, earned = str(check.problem), 0.0
         elif check.problem is not None:
@@ -297,8 +306,9 @@ def examine(path: Path, unit: str, learner_id: str = "") -> Found:
                               item.page if said else ""))
     written = tuple(cell.name.replace("_", " ").capitalize() for cell in cells
                     if cell.graded and not cell.code)
-    stopped = tuple(f"The cell that begins with {one.begins!r} stopped: {_plainly(one.problem)}."
-                    for one in ran.values()
+    numbered = {item.key: f" of item {number}" for number, item in enumerate(asked.items, start=1)}
+    stopped = tuple(f"The cell{numbered.get(one.name, '')} that begins with {one.begins!r} "
+                    f"stopped: {_plainly(one.problem)}." for one in ran.values()
                     if one.problem is not None and not one.name.startswith("check_"))
     whose = getattr(names.get("work"), "learner", "")
     note = ""
@@ -310,10 +320,10 @@ def examine(path: Path, unit: str, learner_id: str = "") -> Found:
 
 def _plainly(problem: BaseException) -> str:
     if isinstance(problem, SyntaxError):
-        where = f" in line {problem.lineno}" if problem.lineno else ""
-        return (f"Python cannot read it{where}; a bracket, a quote or a * is missing there or just "
-                "before, or it is no Python")
-    if isinstance(problem, Exception):
+        where = f"line {problem.lineno}" if problem.lineno else "it"
+        return (f"Python cannot read {where}; a bracket, a quote, a * or a number is missing there "
+                "or just before, or it is no Python")
+    if isinstance(problem, Exception) and not isinstance(problem, TimeoutError):
         return in_plain_words(problem)
     return str(problem) or type(problem).__name__
 
