@@ -282,11 +282,26 @@ def test_a_class_that_works_together_has_common_numbers(released, tmp_path):
     ("[due]\nstretch = '20.11.2026'", "without quotes"), ("[late]\nper_day = 101", "per cent"),
     ("[late]\nper_day = '5'", "number"), ("[late]\nfree_hours = -1", "number"),
     ("[table]\nGrade = 'points'", "accepted are"), ("[more_hours]\n'a b' = 3", "spaces"),
-    ("common_numbers = 'a b'", "spaces")])
+    ("[more_hours]\nada.reef = 3", "dot between quotes"), ("title = “Club”", "straight quotes"),
+    ("[due]\nstretch = 20.11.2026", "a time as"), ("common_numbers = 'a b'", "spaces")])
 def test_wrong_settings_are_refused_in_a_sentence(tmp_path, text, says):
     (tmp_path / "class.toml").write_text(text, encoding="utf-8")
     with pytest.raises(InputError, match=says):
         read_settings(tmp_path)
+
+
+def test_settings_are_read_as_editors_on_windows_write_them(tmp_path):
+    (tmp_path / "class.toml").write_text('title = "Câ"\n', encoding="utf-8-sig")
+    assert read_settings(tmp_path).title == "Câ"
+    (tmp_path / "class.toml").write_text('title = "Câ"\n', encoding="utf-16")
+    with pytest.raises(InputError, match="choose UTF-8"):
+        read_settings(tmp_path)
+
+
+def test_an_exercise_that_is_misspelt_is_named_and_leaves_no_folder(root, tmp_path):
+    with pytest.raises(InputError, match="nearest: stretch"):
+        open_class(root, tmp_path / "autumn", "strech")
+    assert not (tmp_path / "autumn").exists()
 
 
 @pytest.mark.parametrize(("hours", "lost"), [(-5, 0), (0.9, 0), (1.5, 2), (25, 2), (25.5, 4),

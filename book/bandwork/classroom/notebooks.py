@@ -47,12 +47,12 @@ def read_source(root: Path, unit: str) -> NotebookNode:
     InputError
         If the source is missing, a role is not known, or an item has no answer or check cell.
     """
+    asked = exercise(unit)
     path = root / "solutions" / unit / f"{unit}.md"
     if not path.is_file():
         raise InputError(f"{path} is not there; run this in the course's folder, which holds "
                          "solutions/.")
     notebook = jupytext.read(path)
-    asked = exercise(unit)
     seen: dict[str, list[str]] = {"answer": [], "check": []}
     for position, cell in enumerate(notebook.cells):
         role = cell.metadata.pop("role", "")
@@ -181,9 +181,9 @@ def open_class(root: Path, folder: Path, unit: str) -> Path:
         with other cells.
     """
     settings = read_settings(folder)
+    notebook = read_source(root, unit)
     source = folder / "source" / unit
     source.mkdir(parents=True, exist_ok=True)
-    notebook = read_source(root, unit)
     if settings.common_numbers:
         _share_numbers(notebook, settings.common_numbers)
     nbformat.write(notebook, source / f"{unit}.ipynb")

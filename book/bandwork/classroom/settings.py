@@ -16,6 +16,7 @@
 
     [table]                         # columns for a learning platform: heading -> what
     "User ID" = "learner"
+    "Exercise" = "exercise"
     "Grade" = "score"
 
 Everything may be left out.
@@ -135,10 +136,13 @@ def read_settings(folder: Path) -> ClassSettings:
     if not path.exists():
         return ClassSettings()
     try:
-        given = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as problem:
-        raise InputError(f"{path} can't be read: {problem}. Text stands between quotes, the "
-                         "name of a section in square brackets.") from None
+        given = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    except UnicodeDecodeError:
+        raise InputError(f"{path} is not in UTF-8; choose UTF-8 when you save it.") from None
+    except tomllib.TOMLDecodeError as problem:
+        raise InputError(f"{path} can't be read: {problem}. Text stands between straight quotes, "
+                         "the name of a section in square brackets, a time as "
+                         "2026-11-20T20:00:00.") from None
     _known(path, "", given)
     late = _section(path, given, "late")
     numbers = {key: _number(path, f"late.{key}", value) for key, value in late.items()}
@@ -191,6 +195,9 @@ def _text(path: Path, given: Mapping[str, Any], name: str) -> str:
 
 
 def _number(path: Path, name: str, value: Any) -> float:
+    if isinstance(value, dict):
+        raise InputError(f"{path}: {name} is no number; write one, 0 or more, and put an id that "
+                         "holds a dot between quotes.")
     if isinstance(value, bool) or not isinstance(value, (int, float)) or not 0 <= value < 1e5:
         raise InputError(f"{path}: {name} is {value!r}; write a number, 0 or more.")
     return float(value)
