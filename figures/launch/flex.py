@@ -34,7 +34,7 @@ def draw() -> Figure:
         axes.text(6.47, float(_ratio(6.5, length)), f"{length:.2f} m", color=colour, ha="right",
                   va="center")
     axes.axhline(THRESHOLD, color=INK, ls=":", lw=1.6)
-    axes.text(8.0, THRESHOLD + 0.03, f"whips from {THRESHOLD:g} on (assumed)", ha="right",
+    axes.text(8.0, THRESHOLD + 0.03, f"whips from {THRESHOLD:g} (assumed)", ha="right",
               va="bottom")
     for diameter in (7.0, 7.5):
         ratio = float(_ratio(diameter, 1.60))

@@ -39,11 +39,11 @@ def draw() -> Figure:
     axes.plot(cm_from_metre(PLAIN.position)[pulling], PLAIN.pull[pulling], color=COOL, ls="--")
     axes.plot([SLACK, WAY], [0, 0], color=COOL, ls="--", lw=4, solid_capstyle="butt")
     axes.plot([WAY] * 2, [0, LAST], color=WARM, ls="-", lw=1.4)
-    axes.text(70, 255, f"roller: {ROLLED.stored_energy:.0f} J stored,\n"
+    axes.text(70, 285, f"roller: {ROLLED.stored_energy:.0f} J stored,\n"
               f"{ROLLED.shot.muzzle_speed:.1f} m/s", color=WARM)
-    axes.text(3, 70, f"conventional:\n{PLAIN.stored_energy:.0f} J stored,\n"
+    axes.text(3, 90, f"conventional:\n{PLAIN.stored_energy:.0f} J stored,\n"
               f"{PLAIN.shot.muzzle_speed:.1f} m/s", color=COOL)
-    axes.annotate(f"slack after {SLACK:.0f} cm", (SLACK, 2), (64, 60), color=INK,
+    axes.annotate(f"slack after {SLACK:.0f} cm", (SLACK, 2), (29, 22), color=INK,
                   arrowprops={"arrowstyle": "-", "color": INK, "lw": 0.9})
     axes.set(xlabel="way of the shaft (cm)", ylabel="pull at the wishbone (N)",
              xlim=(0, WAY * 1.02), ylim=(0, 1.08 * float(np.max(PLAIN.pull))))

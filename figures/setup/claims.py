@@ -17,7 +17,7 @@ ALT = (f"Three bars, each what a rigger claims that the shaft gets from a band t
 
 def draw() -> Figure:
     """Return the three bars with the stored energy and the model's range."""
-    figure, axes = subplots(figsize=(6, 3.9))
+    figure, axes = subplots(figsize=(5.4, 3.9))
     axes.axvspan(SHARE.low * STORED, SHARE.high * STORED, color=LIGHT, lw=0)
     axes.text((SHARE.low + SHARE.high) / 2 * STORED, 0.72, "our model", ha="center", va="bottom")
     for row, (letter, energy) in enumerate(CLAIMS):

@@ -44,14 +44,14 @@ ALT = (f"Points for {len(LOADS)} set-ups, with the load from {LOADS.min():.0f} t
 
 def draw() -> Figure:
     """Return load against energy for all, the edge marked, the limit drawn."""
-    figure, axes = subplots()
+    figure, axes = subplots(figsize=(5.2, 4.2))
     axes.plot(LOADS[~BEST], ENERGIES[~BEST], "o", ms=5, mfc=LIGHT, mec=INK, mew=0.7, ls="none")
     order = np.argsort(LOADS[BEST])
     axes.plot(LOADS[BEST][order], ENERGIES[BEST][order], "D-", color=WARM, ms=7, lw=1.4)
     axes.axvline(LIMIT, color=INK, ls="--", lw=1.6)
-    axes.text(LIMIT - 0.2, ENERGIES.min() - 7, "Noor's limit", ha="right", va="center")
+    axes.text(LIMIT - 0.2, ENERGIES.min() - 13, "Noor's limit", ha="right", va="center")
     axes.text(30.2, ENERGIES[BEST].max() - 1, "what nothing beats in both", color=WARM, va="top")
-    axes.text(29.8, ENERGIES.min() - 7, "the others: less for their load", va="center")
+    axes.text(29.8, ENERGIES.min() - 5, "the others: less for their load", va="center")
     axes.set(xlabel="load at the notch (kgf)", ylabel="energy at the fish (J)",
-             ylim=(ENERGIES.min() - 12, ENERGIES.max() + 4))
+             ylim=(ENERGIES.min() - 17, ENERGIES.max() + 4), xticks=range(30, 50, 5))
     return figure

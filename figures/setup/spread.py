@@ -22,7 +22,7 @@ ALT = (f"A histogram of 4000 loads. They pile up around {np.median(LOADS):.0f} k
 
 def draw() -> Figure:
     """Return the histogram with two intervals above it."""
-    figure, axes = subplots()
+    figure, axes = subplots(figsize=(5.2, 4.2))
     counts, edges = np.histogram(LOADS, bins=36)
     axes.bar(edges[:-1], counts, width=np.diff(edges), align="edge", fc=LIGHT, ec=INK, lw=0.8)
     top = counts.max()

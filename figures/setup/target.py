@@ -36,7 +36,7 @@ ALT = ("Time of flight over range. Three measured points: "
 
 def draw() -> Figure:
     """Return both curves and the points, each with the doubt of a video."""
-    figure, axes = subplots()
+    figure, axes = subplots(figsize=(5.2, 4))
     axes.plot(RANGES, BEFORE, color=COOL, ls="--")
     axes.plot(RANGES, AFTER, color=WARM, ls="-")
     axes.errorbar(MEASURED[:, 0], 1000 * MEASURED[:, 1], yerr=8, fmt="o", color=INK, ms=8,

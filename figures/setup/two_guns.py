@@ -36,7 +36,7 @@ ALT = (f"Energy over the range of the tip for two guns loaded with 45 kgf. The 9
 
 def draw() -> Figure:
     """Return both curves over three bands of range."""
-    figure, axes = subplots()
+    figure, axes = subplots(figsize=(5.2, 4.2))
     top = 1.12 * LONG[1].max()
     for name, near, far, colour in PLACES:
         axes.axvspan(near, far, color=colour, alpha=0.55, lw=0)

@@ -55,9 +55,10 @@ def test_no_two_texts_overlap(texts):
     assert touching == []
 
 
-def test_text_can_be_read_on_a_phone(texts):
-    """A figure 7 inches wide is shown at half its size on a phone 390 pixels wide."""
-    assert min(text.get_fontsize() for text, _ in texts) >= 12
+def test_text_can_be_read_on_a_phone(figure, texts):
+    """A phone is 390 pixels wide and shows a figure as wide as that."""
+    shown = 390 / (72 * figure.get_figwidth())
+    assert min(text.get_fontsize() for text, _ in texts) * shown >= 11.5
 
 
 def luminance(colour):
