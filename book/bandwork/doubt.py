@@ -630,6 +630,6 @@ def _widths(jacobian: FloatArray, residuals: FloatArray, asked: Sequence[str],
     for name, error, whole in zip(asked, errors, span, strict=True):
         if not np.isfinite(error) or error > whole / 3:
             raise InputError(f"These readings cannot tell {name}: any value in a wide range fits "
-                             f"them alike. Measure {_TELLS[name]} as well, or leave {name} out of "
-                             "the unknowns.")
+                             f"them alike. Take more readings, {_TELLS[name]} among them, or leave "
+                             f"{name} out of the unknowns.")
     return errors
