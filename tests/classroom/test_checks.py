@@ -11,6 +11,7 @@ import sympy
 from bandwork import InputError
 from bandwork.classroom.checks import ChoiceItem, DesignItem, FunctionItem, PlotItem, RowItem
 from bandwork.classroom.items import UNITS, exercise
+from bandwork.classroom.learner import Numbers
 from bandwork.handbook import lookup
 from bandwork.stretch import NeoHookean, fit_rubber
 from matplotlib.figure import Figure
@@ -221,7 +222,30 @@ def test_of_a_row_it_is_said_what_is_right_so_far():
     assert "Right so far: number 1 of 2." in judge("force", (newton, kgf * 1.3)).message
     assert "Right so far" not in judge("force", (newton * 1.4, kgf * 1.3)).message
     table = right("load_table") * np.array([1, 1.2, 1, 1.2, 1.2])
-    assert "Right so far: number 1 and 3 of 5." in judge("load_table", table).message
+    assert "Right so far: numbers 1 and 3 of 5." in judge("load_table", table).message
+    table = right("load_table") * np.array([1, 1, 1.2, 1, 1.2])
+    assert "Right so far: numbers 1, 2 and 4 of 5." in judge("load_table", table).message
+
+
+def test_an_answer_from_a_wrong_earlier_one_is_sent_there_first():
+    asked, my = exercise("setup"), numbers("setup")
+    lift, weight = asked.right("trim", my)
+    energy, share, speed = asked.right("budget", my)
+    own = {"set_up": asked.right("set_up", my), "budget": (energy, share, 0.8 * speed)}
+    told = asked.judge("trim", (lift, 1.6 * weight), my, own).message
+    assert "Right so far: number 1 of 2." in told
+    assert "Look at item 3 first" in told
+    own["budget"] = (energy, share, speed)
+    assert "Look at brackets" in asked.judge("trim", (lift, 1.6 * weight), my, own).message
+
+
+@pytest.mark.parametrize(("unit", "key", "earlier"), [
+    ("warmup", "picture", {"row": [100.0, 110.0, 120.0, 130.0]}),
+    ("trim", "neutral_plot", {"net_force": (12.0, 5.0), "shaft_weight": lambda mm: mm})])
+def test_a_right_picture_that_looks_the_same_when_turned_is_right(unit, key, earlier):
+    asked, my = exercise(unit), numbers(unit)
+    axes = asked.item(key).right(Numbers({**my, **earlier}))
+    assert asked.judge(key, axes, my, earlier).passed
 
 
 def test_an_interval_is_judged_by_its_own_width():

@@ -7,7 +7,7 @@ import nbformat
 import pytest
 from bandwork import InputError
 from bandwork.classroom import demo
-from bandwork.classroom.grading import grade, inspect_submission
+from bandwork.classroom.grading import _said, grade, inspect_submission
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.report import report_csv, report_html, write_report
 
@@ -168,6 +168,12 @@ def test_somebody_elses_numbers_are_noted_and_a_wrong_unit_is_named(released):
     assert "ada-of-the-reef" in graded.notes[0]
     assert {mark.item: mark.slip for mark in graded.marks if mark.slip} == {
         "cross_section": "wrong unit"}
+
+
+def test_a_check_that_was_stopped_is_told():
+    for name in ("KeyboardInterrupt", "CellTimeoutError"):
+        error = nbformat.v4.new_output("error", ename=name, evalue="", traceback=[])
+        assert "longer than a minute" in _said(nbformat.v4.new_code_cell(outputs=[error]))
 
 
 def test_submissions_that_cannot_be_graded_get_a_sentence(root, tmp_path):

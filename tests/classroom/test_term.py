@@ -12,7 +12,7 @@ import sys
 import time
 import urllib.request
 import zipfile
-from datetime import datetime
+from datetime import UTC, datetime
 
 import nbformat
 import pytest
@@ -23,7 +23,7 @@ from bandwork.classroom.grading import grade, inspect_submission
 from bandwork.classroom.handback import class_table, give_feedback
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.notebooks import open_class
-from bandwork.classroom.plugins import FormulaToMathML
+from bandwork.classroom.plugins import FOLDER_VARIABLE, FormulaToMathML
 from bandwork.classroom.settings import ClassSettings, read_settings
 
 pytestmark = pytest.mark.course
@@ -53,7 +53,7 @@ slow-snail = 48
 DUE = datetime(2026, 12, 4, 20, 0)
 NAMES = ("ada-of-the-reef", "bo-current", "cleo-kelp", "dag-swell", "eli-tide", "fay-drift",
          "gus-shoal", "hana-sandbank", "ivo-spray", "kim-lagoon", "slow-snail", "uma-fathom")
-HANDED_IN = {"fay-drift": (2026, 12, 5, 23, 30, 0), "slow-snail": (2026, 12, 6, 12, 0, 0)}
+HANDED_IN = {"fay-drift": (2026, 12, 5, 23, 30), "slow-snail": (2026, 12, 6, 12)}
 
 
 def plan(unit, number, name):
@@ -78,8 +78,9 @@ def term(released, tmp_path_factory):
         packed = folder / f"{unit}.zip"
         with zipfile.ZipFile(packed, "w") as file:
             for number, name in enumerate(NAMES):
-                when = HANDED_IN.get(name, (2026, 12, 4, 18, 0, 0))
-                file.writestr(zipfile.ZipInfo(f"box/{name.upper()}_{unit}.ipynb", when),
+                when = datetime(*HANDED_IN.get(name, (2026, 12, 4, 18)), tzinfo=UTC)
+                wall = when.astimezone().timetuple()[:6]
+                file.writestr(zipfile.ZipInfo(f"box/{name.upper()}_{unit}.ipynb", wall),
                               nbformat.writes(demo.fill(released, unit, plan(unit, number, name))))
             file.writestr("box/readme.txt", "not a notebook")
         taken = collect(folder, unit, packed)
@@ -207,20 +208,18 @@ def free_port():
 
 
 @pytest.mark.long
-def test_answers_in_words_are_marked_in_nbgraders_formgrader(term, released, tmp_path):
+def test_answers_in_words_are_marked_in_nbgraders_formgrader(term, root, released, tmp_path):
     """nbgrader's own server on our class: the page shows the answer, and a mark is kept."""
     folder, _ = term
-    (released / "nbgrader_config.py").write_text(
-        "from pathlib import Path\nfrom bandwork.classroom.notebooks import course_config\n"
-        f"c = get_config()\nc.merge(course_config(Path({str(released)!r}), "
-        f"Path({str(folder)!r})))\nc.ContentsManager.allow_hidden = True\n", encoding="utf-8")
+    shutil.copy(root / "nbgrader_config.py", released)
     port, token = free_port(), "lantern"
     server = subprocess.Popen(
         [sys.executable, "-m", "jupyter_server", "--no-browser", "--allow-root",
          f"--port={port}", f"--IdentityProvider.token={token}", f"--ServerApp.root_dir={released}",
          "--ServerApp.jpserver_extensions={'nbgrader.server_extensions.formgrader': True}"],
         cwd=released, stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
-        env={**os.environ, "HOME": str(tmp_path), "JUPYTER_CONFIG_DIR": str(tmp_path)})
+        env={**os.environ, "HOME": str(tmp_path), "JUPYTER_CONFIG_DIR": str(tmp_path),
+             FOLDER_VARIABLE: str(folder)})
 
     def ask(path, body=None, method="GET"):
         request = urllib.request.Request(
@@ -257,12 +256,13 @@ def test_answers_in_words_are_marked_in_nbgraders_formgrader(term, released, tmp
 
 
 def test_a_class_that_works_together_has_common_numbers(released, tmp_path):
-    (tmp_path / "class.toml").write_text('common_numbers = "Club-Evening"', encoding="utf-8")
+    (tmp_path / "class.toml").write_text(
+        'common_numbers = "Club-Evening"\n[more_hours]\nJo = 5\nflow = 5\n', encoding="utf-8")
     made = nbformat.read(open_class(released, tmp_path, "warmup"), as_version=4)
     numbers = next(cell.source for cell in made.cells if cell.id == "numbers")
     assert "numbers_of='club-evening'" in numbers
-    for name in ("jo", "flo"):
-        notebook = demo.fill(released, "warmup", demo.Learner(name))
+    for name, writes in (("flo", "flo"), ("jo", "jo"), ("kim", "jo")):
+        notebook = demo.fill(released, "warmup", demo.Learner(writes))
         place = tmp_path / "submitted" / name / "warmup"
         place.mkdir(parents=True)
         for cell in notebook.cells:
@@ -272,8 +272,10 @@ def test_a_class_that_works_together_has_common_numbers(released, tmp_path):
                 cell.source = f"relaxed_cm = {barrel} / 2 + {more}"
         nbformat.write(notebook, place / "warmup.ipynb")
     result = grade(released, tmp_path, "warmup", progress=lambda line: None)
-    assert [one.score for one in result.results] == [result.points] * 2
-    assert [one.notes for one in result.results] == [(), ()]
+    assert [one.score for one in result.results] == [result.points] * 3
+    assert [one.notes for one in result.results] == [(), (), (
+        "Wrote another id: Numbers of 'jo'. The whole class has those of 'club-evening'. Handed in "
+        "by 'kim'.",)]
 
 
 @pytest.mark.parametrize(("text", "says"), [
@@ -341,6 +343,25 @@ def test_a_file_finds_its_learner_by_name_then_folder_then_the_id_in_it(
     told, = collect(tmp_path / "class", "stretch", box)
     assert (told.learner, "written in it" in told.note) == (learner, learner == "by-the-cell")
     assert (tmp_path / "class" / "submitted" / learner / "stretch" / "stretch.ipynb").is_file()
+
+
+@pytest.mark.skipif(not hasattr(time, "tzset"), reason="this system has one time zone for all")
+def test_a_zip_files_times_are_those_of_this_machines_clock(released, tmp_path, monkeypatch):
+    box = tmp_path / "box.zip"
+    text = (released / "exercises" / "warmup" / "warmup.ipynb").read_text(encoding="utf-8")
+    with zipfile.ZipFile(box, "w") as packed:
+        packed.writestr(zipfile.ZipInfo("ada_warmup.ipynb", (2026, 12, 4, 18, 30, 0)), text)
+        packed.writestr(zipfile.ZipInfo("bo_warmup.ipynb", (1980, 0, 0, 0, 0, 0)), text)
+    monkeypatch.setenv("TZ", "Etc/GMT-3")
+    time.tzset()
+    try:
+        collect(tmp_path, "warmup", box)
+    finally:
+        monkeypatch.undo()
+        time.tzset()
+    stamps = [(tmp_path / "submitted" / name / "warmup" / "timestamp.txt").read_text("utf-8")
+              for name in ("ada", "bo")]
+    assert stamps == ["2026-12-04 15:30:00 UTC", "1980-01-01 00:00:00 UTC"]
 
 
 def test_a_folder_that_holds_everybodys_files_is_nobodys_name(released, tmp_path):

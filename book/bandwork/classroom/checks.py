@@ -533,6 +533,12 @@ class Outcome:
     share: float = 0.0
 
 
+def _listed(places: Sequence[int]) -> str:
+    """Return "1", "1 and 3" or "1, 2 and 4"."""
+    *first, last = map(str, places)
+    return f"{', '.join(first)} and {last}" if first else last
+
+
 def refuse_unanswered(answer: Any) -> None:
     """Raise `AnswerError` if nothing was answered, and say what to do.
 
@@ -900,11 +906,17 @@ class Exercise:
         reread = f" In the book: {self.pages.get(item.page, item.page)}."
         good = max((item.good_parts(one, known, at) for one, known in given), key=len)
         share = len(good) / item.parts
-        so_far = (f" Right so far: number {' and '.join(map(str, good))} of {item.parts}."
+        so_far = (f" Right so far: number{'s' * (len(good) > 1)} {_listed(good)} of {item.parts}."
                   if good else "")
         slip = next((slip for one, known in given if (slip := item.slip_in(one, known, at))), None)
         if slip:
             return Outcome(key, False, f"{item.title}: {slip.message}{so_far}{reread}", slip.name,
                            share)
+        first = next((place for place, one in enumerate(self.items, start=1)
+                      if earlier and one.key in item.uses and not isinstance(one, FaultItem)
+                      and not self.judge(one.key, earlier.get(one.key), numbers, earlier).passed),
+                     0)
+        look = (f"Look at item {first} first: this one builds on it, and it is not right yet."
+                if first else "Look at brackets, units and squares.")
         return Outcome(key, False, f"{item.title}: the value is off, and it is no slip that we "
-                       f"know.{so_far} Look at brackets, units and squares.{reread}", share=share)
+                       f"know.{so_far} {look}{reread}", share=share)

@@ -43,6 +43,9 @@ def collect(folder: Path, unit: str, downloads: Path) -> list[Taken]:
     that holds all files is nobody's. Of two from the same learner the later one counts. Hidden
     files, such as a Mac puts into a zip file, are passed over. Nothing in a file is run.
 
+    When a file was handed in is when it was last changed. A zip file keeps that as the clock on the
+    wall showed it, without a time zone: it is taken for the time of this machine.
+
     Parameters
     ----------
     folder : Path
@@ -95,8 +98,16 @@ def _found(downloads: Path, room: Path) -> list[tuple[Path, str, datetime]]:
             place.parent.mkdir(parents=True, exist_ok=True)
             place.write_bytes(packed.read(one))
             owner = parts[-2] if len(parts) > 1 else ""
-            taken.append((place, owner, datetime(*one.date_time, tzinfo=UTC)))
+            taken.append((place, owner, _in_utc(one.date_time)))
     return taken
+
+
+def _in_utc(wall: tuple[int, int, int, int, int, int]) -> datetime:
+    """Return the time of this machine's clock on the wall, 1980 if a zip file has no such time."""
+    try:
+        return datetime(*wall).astimezone(UTC)
+    except ValueError:
+        return datetime(1980, 1, 1, tzinfo=UTC)
 
 
 def _hidden(parts: Sequence[str]) -> bool:

@@ -212,6 +212,8 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
                          f"notebook at {submitted.name}/LEARNER/{unit}/{unit}.ipynb.")
     settings = read_settings(folder)
     due = due or settings.due.get(unit)
+    for name in sorted(set(settings.more_hours) - {tidy_id(one) for one in learners}):
+        progress(f"  class.toml gives more hours to {name!r}, who has not handed in.")
     open_class(root, folder, unit)
     api = nbgrader_api(root, folder)
     url = course_config(root, folder).CourseDirectory.db_url
@@ -277,8 +279,15 @@ def _why_not(log: str) -> str:
     return f"nbgrader could not grade it: {lines[-1] if lines else 'no reason given'}"
 
 
+STOPPED = ("The check ran longer than a minute and was stopped; look for a loop that never ends. "
+           "If there is none, the machine was busy: grade it again.")
+
+
 def _said(cell: Any) -> str:
     """Return what the check in a graded cell said of an answer that did not pass."""
+    if any(output.get("ename") in ("CellTimeoutError", "KeyboardInterrupt")
+           for output in cell.outputs):
+        return STOPPED
     found = "".join(str(output.get("evalue", "")) for output in cell.outputs
                     if output.output_type == "error")
     printed = "".join(str(output.get("text", "")) for output in cell.outputs
@@ -311,9 +320,13 @@ def _read_result(book: Any, asked: Exercise, learner: str, graded: Path,
     notes = []
     shown = "".join(str(output.get("data", {}).get("text/plain", ""))
                     for output in cells["numbers"].get("outputs", ()))
-    if f"Numbers of {tidy_id(learner)!r}." not in shown:
-        notes.append("Did not work with this id's numbers: " + (shown.partition("\n")[0].strip()
-                                                               or "the numbers cell did not run"))
+    told = shown.partition("\n")[0].strip() or "the numbers cell did not run"
+    common = settings.common_numbers
+    if common and f"The whole class has those of {common!r}." not in shown:
+        notes.append(f"Did not work with the common numbers of this class: {told}")
+    elif f"Numbers of {tidy_id(learner)!r}." not in shown:
+        what = "Wrote another id" if common else "Did not work with this id's numbers"
+        notes.append(f"{what}: {told}")
     hours = submission.total_seconds_late / 3600
     return Result(learner, tuple(marks[name] for name in order),
                   hours_late=settings.hours_late(learner, hours),

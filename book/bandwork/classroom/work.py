@@ -127,7 +127,7 @@ class Work:
         return points
 
     def earlier(self, item: str, notebook: Mapping[str, Any]) -> dict[str, Any]:
-        """Return the learner's answers to the items that this one builds on.
+        """Return the learner's answers to the items that this one builds on, and those before them.
 
         Parameters
         ----------
@@ -141,8 +141,11 @@ class Work:
         dict of str to object
             By the items' names.
         """
-        asked = self._exercise.item
-        return {name: notebook.get(asked(name).variable) for name in asked(item).uses}
+        answers: dict[str, Any] = {}
+        for name in self._exercise.item(item).uses:
+            answers |= {name: notebook.get(self._exercise.item(name).variable),
+                        **self.earlier(name, notebook)}
+        return answers
 
 
 def _plain(value: Any) -> str:

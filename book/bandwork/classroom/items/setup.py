@@ -229,7 +229,7 @@ BUDGET = RowItem(
              "stands under the root.", lambda n: _shared(n, half=1.0)),
         Slip("root forgotten", "this is the square of the speed; take the root.",
              lambda n: _shared(n, power=1.0)),
-        Slip("radius for diameter", "the shaft is four times as heavy as it should be: with the "
+        Slip("four times too heavy", "the shaft is four times as heavy as it should be: with the "
              "diameter goes a quarter of pi.", lambda n: _shared(n, mass=4.0)),
         Slip("grams", "the mass must be in kg, so that the speed comes out in m/s.",
              lambda n: _shared(n, mass=1000.0)),
@@ -250,7 +250,7 @@ def _lift(n: Numbers, *, sign: float = 1.0, shaft_water: float = 1.0, g: float =
 
 TRIM = RowItem(
     key="trim", title="Lift of the gun, weight of the shaft", variable="trim_N",
-    unit="N", points=2, page="setup/whole", uses=("set_up",),
+    unit="N", points=2, page="setup/whole", uses=("set_up", "budget"),
     goal="Say whether a set-up floats with the shaft out, and what the shaft adds.",
     outside="setup::test_lake_and_sea_differ_by_what_eos80_says",
     right=_lift,
@@ -267,7 +267,7 @@ TRIM = RowItem(
              "carries part of the shaft, so take it away.", lambda n: _lift(n, shaft_water=-1.0)),
         Slip("mass for weight", "these are kilograms; multiply by standard gravity for newtons.",
              lambda n: _lift(n, g=1.0)),
-        Slip("radius for diameter", "the shaft is four times as heavy as it should be: with the "
+        Slip("four times too heavy", "the shaft is four times as heavy as it should be: with the "
              "diameter goes a quarter of pi.", lambda n: _lift(n, square=4.0)),
     ),
 )
@@ -293,7 +293,8 @@ def _end_right(n: Numbers) -> tuple[float, float, float]:
 
 LINE = RowItem(
     key="line", title="Line, reach and margin", variable="line_sums", length=3,
-    unit="m, m and a plain number", points=3, page="setup/whole", uses=("set_up",), tolerance=0.002,
+    unit="m, m and a plain number", points=3, page="setup/whole", uses=("set_up", "budget"),
+    tolerance=0.002,
     goal="Cut the line of a set-up, and say how far it reaches and what it holds.",
     outside="setup::test_the_stop_of_the_shaft_is_an_impact_on_a_bar",
     right=_end_right,
@@ -487,12 +488,10 @@ def _plot_faults(drawn: Drawn, n: Numbers) -> str:
         return drawn.follows(lambda at: np.interp(at, x[order], y[order]), x, CURVE_TOLERANCE,
                              least=len(x) - 2)
 
-    if runs(speeds, loads):
-        return "axes swapped"
-    if runs(cuts, speeds) or runs(cuts, loads):
-        return "length plotted"
     if not runs(loads, speeds):
-        return "no curve"
+        if runs(speeds, loads):
+            return "axes swapped"
+        return "length plotted" if runs(cuts, speeds) or runs(cuts, loads) else "no curve"
     if "kgf" not in drawn.x_label or "m/s" not in drawn.y_label:
         return "no unit"
     upright = [curve for curve in drawn.curves if len(curve) > 1 and np.ptp(curve[:, 0]) == 0]

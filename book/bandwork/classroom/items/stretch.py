@@ -398,9 +398,14 @@ def _fit_square_outside(n: Numbers) -> float:
     return _fit(n) * float((bracket**2).sum() / bracket.sum() ** 2)
 
 
-def _fit_quotients(n: Numbers) -> float:
+def _fit_quotients(n: Numbers, combined: Any = np.sum) -> float:
     s, stress = _measured(n, n["cross_section"])
-    return float((stress / (NeoHookean(1e6).engineering_stress(s) / 1e6)).sum())
+    return float(combined(stress / (NeoHookean(1e6).engineering_stress(s) / 1e6)))
+
+
+def _fit_means(n: Numbers) -> float:
+    s, stress = _measured(n, n["cross_section"])
+    return float(stress.sum() / (NeoHookean(1e6).engineering_stress(s) / 1e6).sum())
 
 
 def _fit_elongation(n: Numbers) -> float:
@@ -427,6 +432,11 @@ FIT = Item(
              _fit_square_outside),
         Slip("sum of quotients", "add up above the line and below it first, and divide after.",
              _fit_quotients),
+        Slip("mean of quotients", "this is the mean of five quotients, in which the weakest pull "
+             "counts as much as the strongest; divide one sum by the other.",
+             lambda n: _fit_quotients(n, np.mean)),
+        Slip("bracket missing in both sums", "here stresses were divided by brackets; each stress "
+             "is first multiplied by its bracket, and each bracket squared.", _fit_means),
     ),
 )
 
@@ -435,12 +445,11 @@ def _plot_faults(drawn: Drawn, n: Numbers) -> str:
     s, stress = _measured(n, n["cross_section"])
     if not drawn.x_label or not drawn.y_label:
         return "no axis labels"
-    if drawn.has_points(stress, s):
-        return "axes swapped"
-    if drawn.has_points(s, n.reading_kgf) or drawn.has_points(s, _newton(n.reading_kgf)):
-        return "force plotted"
     if not drawn.has_points(s, stress):
-        return "points missing"
+        if drawn.has_points(stress, s):
+            return "axes swapped"
+        force = (n.reading_kgf, _newton(n.reading_kgf))
+        return "force plotted" if any(drawn.has_points(s, y) for y in force) else "points missing"
     if "mpa" not in drawn.y_label:
         return "no unit"
     if not drawn.lines():

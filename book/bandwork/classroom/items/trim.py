@@ -557,15 +557,14 @@ def _plot_faults(drawn: Drawn, n: Numbers) -> str:
 
     at = np.array([4.0, 4.6, 5.2, 5.8, 6.4, 7.0, 7.6])
     at = at[np.abs(at - _neutral_mm(n)) > 0.5]  # near zero a share of the force is no measure
-    turned = Drawn(drawn.y_label, drawn.x_label, tuple(c[:, ::-1] for c in drawn.curves))
-    if turned.follows(wanted, at, CURVE_TOLERANCE):
-        return "axes swapped"
-    if drawn.follows(lambda mm: -wanted(mm), at, CURVE_TOLERANCE):
-        return "sign turned round"
-    if drawn.follows(lambda mm: n["net_force"][0] - wanted(mm), at, CURVE_TOLERANCE):
-        return "shaft alone"
     if not drawn.follows(wanted, at, CURVE_TOLERANCE):
-        return "curve elsewhere"
+        turned = Drawn(drawn.y_label, drawn.x_label, tuple(c[:, ::-1] for c in drawn.curves))
+        if turned.follows(wanted, at, CURVE_TOLERANCE):
+            return "axes swapped"
+        if drawn.follows(lambda mm: -wanted(mm), at, CURVE_TOLERANCE):
+            return "sign turned round"
+        alone = drawn.follows(lambda mm: n["net_force"][0] - wanted(mm), at, CURVE_TOLERANCE)
+        return "shaft alone" if alone else "curve elsewhere"
     if "mm" not in drawn.x_label:
         return "no unit"
     neutral = _neutral_mm(n)
