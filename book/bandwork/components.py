@@ -542,7 +542,7 @@ class ShootingLine:
         number, 0 to 6.
     breaking_strength : float or array_like
         Of the straight line, from its spool [N], 50 to 20000. Published values for one nominal
-        diameter differ by a factor of 2.5: read your spool.
+        diameter differ by a factor of 2.7: read your spool.
     stiffness : float or array_like
         Axial stiffness E A of the line [N]: load over the strain that it makes, 100 to 1e6.
     density : float or array_like

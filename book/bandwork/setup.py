@@ -771,7 +771,8 @@ def _own_cautions(found: dict[str, Any], quarry: Quarry) -> Iterator[str]:
         word = "is likely to" if margin.best < 1 else "may"
         yield (f"The line {word} break where it stops a shaft that has met nothing: it holds "
                f"{margin.best:.1f} times that pull, with a weak line and a poor end "
-               f"{margin.low:.1f} times. Fit a longer bungee or a stronger line.")
+               f"{margin.low:.1f} times. Fit a softer or a stronger line, or a second wrap with a "
+               "bungee.")
     if found["barrel_safety_factor"].low < 1:
         yield (f"This {found['barrel_material']} barrel may break when loaded: it bears "
                f"{found['barrel_safety_factor'].low:.1f} to "

@@ -7,6 +7,7 @@ from functools import cache
 
 from bandwork.components import Shaft, ShootingLine, Water
 from bandwork.flight import Flight, fly
+from bandwork.handbook import lookup
 from bandwork.launch import ShotConditions, roller_and_conventional
 from bandwork.line import reach
 from bandwork.stretch import notch_load
@@ -19,14 +20,15 @@ SEA = Water(temperature=20)
 REACH = float(reach(ROLLER, SHAFT, LINE).from_muzzle)
 INK, WARM, COOL, GREY, PURPLE = "#12343b", "#a8480f", "#0b746f", "#5c7378", "#6b4c9a"
 LEADER = {"arrowstyle": "-", "color": INK, "lw": 0.9}
-GUN_MASS = 2.5
+RECOILS = 0.9 + lookup("diver.hand_mass").value
+"""Gun and hand [kg]."""
 
 
 @cache
 def muzzle_speeds() -> tuple[float, float]:
     """Return the muzzle speeds of the roller and of the conventional gun [m/s]."""
     guns = roller_and_conventional(notch_load(BAND, ROLLER), BAND, SHAFT, ROLLER,
-                                   conditions=ShotConditions(gun_mass=GUN_MASS))
+                                   conditions=ShotConditions(gun_mass=RECOILS))
     return float(guns[0].shot.muzzle_speed), float(guns[1].shot.muzzle_speed)
 
 

@@ -18,7 +18,7 @@ from bandwork.stretch import notch_load
 from figures.stretch._example import BAND, ROLLER
 
 SHAFT = Shaft(0.0075, 1.60)
-GUN_MASS = 2.5
+GUN_MASS = 0.9
 HAND_MASS = lookup("diver.hand_mass").value
 LOAD = notch_load(BAND, ROLLER)
 INK, WARM, COOL, GREY = "#12343b", "#a8480f", "#0b746f", "#5c7378"

@@ -19,7 +19,7 @@ from figures.launch._example import (
 )
 
 BOTH = GUN_MASS + HAND_MASS
-MASSES = np.linspace(1.5, 8, 60)
+MASSES = np.linspace(0.7, 8, 60)
 SHOTS = launch_many(BAND, SHAFT, ROLLER, conditions=ShotConditions(gun_mass=MASSES))
 ALONE, HAND, HELD = shot(GUN_MASS), shot(BOTH), shot()
 
@@ -40,11 +40,11 @@ def draw() -> Figure:
     gun.plot(MASSES, SHOTS.recoil_speed, color=WARM, ls="-")
     for mass, one, words in ((GUN_MASS, ALONE, "gun alone"), (BOTH, HAND, "gun and hand")):
         shaft.plot(mass, one.muzzle_speed, "o", color=INK)
-        shaft.text(mass + 0.15, one.muzzle_speed - 0.3, f"{words}: {one.muzzle_speed:.1f}",
+        shaft.text(mass + 0.15, one.muzzle_speed - 0.4, f"{words}: {one.muzzle_speed:.1f}",
                    va="top")
         gun.plot(mass, one.recoil_speed, "o", color=INK)
-        gun.text(mass + 0.15, one.recoil_speed + 0.15, f"{words}: {one.recoil_speed:.1f}",
+        gun.text(mass + 0.15, one.recoil_speed + 0.2, f"{words}: {one.recoil_speed:.1f}",
                  va="bottom")
-    shaft.set(ylabel="shaft (m/s)", ylim=(20, 27.5))
-    gun.set(ylabel="gun, backward (m/s)", xlabel="mass that recoils (kg)", ylim=(0, 7.5))
+    shaft.set(ylabel="shaft (m/s)", ylim=(18, 28))
+    gun.set(ylabel="gun, backward (m/s)", xlabel="mass that recoils (kg)", ylim=(0, 11))
     return figure
