@@ -3,24 +3,21 @@
 A figure file defines two names: `ALT`, the text that stands for the picture, and `draw()`, which
 returns a matplotlib Figure. Files whose name starts with an underscore are shared by figures.
 Run `python -m figures.draw` in the root of the course. A figure is drawn again only when its file,
-the shared files, the style, the library or the versions it is drawn with have changed.
+what it imports, the style or the versions it is drawn with have changed.
 """
 
-import hashlib
 import io
 import os
 import runpy
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-import matplotlib
+from bandwork.classroom.computed import computing_files, computing_key
 
-matplotlib.use("agg")
-
-import matplotlib.pyplot as plt
-from bandwork.classroom.book import computing_key
-from matplotlib.figure import Figure
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
 
 ROOT = Path(__file__).resolve().parents[1]
 FIGURES = ROOT / "figures"
@@ -44,11 +41,13 @@ def drawn(name: str) -> Path:
     return DRAWN / f"{name}.svg"
 
 
-def draw_figure(name: str) -> tuple[str, Figure]:
+def draw_figure(name: str) -> "tuple[str, Figure]":
     """Return the text alternative of a figure and the figure itself, in the house style.
 
     Call it inside `plt.style.context(STYLE)`: matplotlib reads part of the style when it saves.
     """
+    from matplotlib.figure import Figure
+
     try:
         module = runpy.run_path(str(FIGURES / f"{name}.py"))
         figure = module["draw"]() if "draw" in module else None
@@ -67,6 +66,11 @@ def draw_figure(name: str) -> tuple[str, Figure]:
 
 def as_svg(name: str) -> str:
     """Draw one figure and return it as SVG text: the same inputs give the same text."""
+    import matplotlib
+
+    matplotlib.use("agg")
+    import matplotlib.pyplot as plt
+
     buffer = io.StringIO()
     with plt.style.context(STYLE):
         alt, figure = draw_figure(name)
@@ -79,11 +83,9 @@ def as_svg(name: str) -> str:
 
 def key(name: str) -> str:
     """Return a hash of everything that decides how a figure looks."""
-    digest = hashlib.sha256(computing_key(ROOT).encode())
-    shared = {*FIGURES.glob("*.py"), *FIGURES.glob("**/_*.py")}
-    for path in [FIGURES / f"{name}.py", STYLE, *sorted(shared)]:
-        digest.update(path.read_bytes())
-    return digest.hexdigest()[:16]
+    path = FIGURES / f"{name}.py"
+    imported = computing_files(path.read_text(encoding="utf-8"), ROOT)
+    return computing_key([path, Path(__file__), STYLE, *imported], ROOT)
 
 
 def draw_all(progress: Callable[[str], object] = print) -> list[str]:

@@ -1,8 +1,7 @@
-"""What the book needs beyond Jupyter Book: drawn figures, a cache that knows the library, MathJax.
+"""What the book needs beyond Jupyter Book: drawn figures, questions to choose from, MathJax.
 
 - `drawn` puts a figure of `figures/` on a page, with the text alternative that its file defines.
 - `choose` asks a question with options, each with an answer of its own.
-- Results of the pages' code are kept under a hash of the library: its edit computes them anew.
 - MathJax is copied from a Python package, so that no page asks the network for anything.
 - A picture that has no text alternative is a warning, and warnings fail the build.
 """
@@ -16,7 +15,6 @@ from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
-from bandwork.classroom.book import computing_key
 from docutils import nodes
 from docutils.statemachine import StringList
 from sphinx.application import Sphinx
@@ -135,22 +133,12 @@ def draw_figures(app: Sphinx) -> None:
         raise ExtensionError(str(problem)) from problem
 
 
-def notice_changes(app: Sphinx, config: Config) -> None:
-    """Turn what Sphinx does not look at into settings, for it reads all pages when one changes.
-
-    The results of the pages' code are kept in a folder named by what they were computed with;
-    folders of other keys are removed. The look of the book and this extension are the other part.
-    """
-    dress = hashlib.sha256()
-    for path in sorted([Path(__file__), *(Path(app.srcdir) / "_style").iterdir()]):
+def notice_a_new_dress(app: Sphinx, config: Config) -> None:
+    """Turn the book's look and its extensions into a setting, for a new one reads all pages."""
+    dress, book = hashlib.sha256(), Path(app.srcdir)
+    for path in sorted([*book.glob("_ext/*.py"), *book.glob("_style/*")]):
         dress.update(path.read_bytes())
     config.bandwork_dress = dress.hexdigest()
-    caches = Path(app.outdir).parent / "results"
-    cache = caches / computing_key(Path(app.srcdir).parent)
-    for old in caches.glob("*"):
-        if old != cache:
-            shutil.rmtree(old)
-    config.nb_execution_cache_path = str(cache)
 
 
 def want_text_alternatives(app: Sphinx, doctree: nodes.document) -> None:
@@ -212,7 +200,7 @@ def setup(app: Sphinx) -> dict[str, object]:
     app.add_directive("drawn", Drawn)
     app.add_directive("choose", Choose)
     app.add_config_value("bandwork_dress", "", "env")
-    app.connect("config-inited", notice_changes)
+    app.connect("config-inited", notice_a_new_dress)
     app.connect("builder-inited", draw_figures)
     app.connect("doctree-read", want_text_alternatives)
     app.connect("html-page-context", tidy_sources)

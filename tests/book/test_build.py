@@ -5,13 +5,12 @@ import shutil
 from pathlib import Path
 
 import pytest
-from bandwork.classroom import book as building
-from bandwork.classroom.book import BookError, build_book, computing_key, faults_in
+from bandwork.classroom.book import BookError, build_book, faults_in
 
 ROOT = Path(__file__).resolve().parents[2]
 COMPUTING_PAGE = """---
 file_format: mystnb
-kernelspec: {name: python3}
+kernelspec: {name: python3, display_name: Python 3}
 ---
 # Numbers
 
@@ -43,6 +42,17 @@ warnings.warn("careful")
 
 See {ref}`nowhere`.
 """
+FLYING_PAGE = """---
+file_format: mystnb
+kernelspec: {name: python3, display_name: Python 3}
+---
+# Flight
+
+```{code-cell} ipython3
+from bandwork.flight import fly
+print("here is", fly.__name__)
+```
+"""
 FAILING_CELL = """
 ```{code-cell} ipython3
 lookup("ruber.density")
@@ -61,45 +71,9 @@ def test_a_folder_without_a_book_is_refused_in_a_sentence(tmp_path):
         build_book(tmp_path)
 
 
-class TestKeyOfWhatThePagesComputeWith:
-    @pytest.fixture
-    def course(self, tmp_path, monkeypatch):
-        """Return a copy of the library and of what its pages need to find it."""
-        shutil.copytree(building.LIBRARY, tmp_path / "book" / "bandwork")
-        shutil.copy(ROOT / "requirements.txt", tmp_path)
-        monkeypatch.setattr(building, "LIBRARY", tmp_path / "book" / "bandwork")
-        return tmp_path
-
-    @pytest.mark.parametrize(
-        "edited",
-        ["book/bandwork/stretch.py", "book/bandwork/data/handbook.csv", "requirements.txt"],
-    )
-    def test_changes_with(self, course, edited):
-        before = computing_key(course)
-        assert computing_key(course) == before
-        with (course / edited).open("a", encoding="utf-8") as file:
-            file.write("# edited\n")
-        assert computing_key(course) != before
-
-    def test_changes_with_an_installed_version(self, course, monkeypatch):
-        before = computing_key(course)
-        monkeypatch.setattr(building, "version", lambda package: "0")
-        assert computing_key(course) != before
-
-    def test_changes_with_the_classroom_only_when_a_page_imports_it(self, course):
-        (course / "book" / "stretch").mkdir()
-        page = course / "book" / "stretch" / "page.md"
-        module = course / "book" / "bandwork" / "classroom" / "book.py"
-        for words, changes in (("", False), ("from bandwork.classroom import book", True)):
-            page.write_text(words)
-            before = computing_key(course)
-            module.write_text(module.read_text(encoding="utf-8") + "# edited\n", encoding="utf-8")
-            assert (computing_key(course) != before) is changes
-
-
 @pytest.fixture
 def small(tmp_path, monkeypatch):
-    """Return a course with the real machinery, a copy of the library and two pages."""
+    """Return a course with the real machinery, a copy of the library and three pages."""
     book = tmp_path / "book"
     for folder in ("_ext", "_style", "bandwork"):
         shutil.copytree(ROOT / "book" / folder, book / folder)
@@ -109,8 +83,10 @@ def small(tmp_path, monkeypatch):
     (tmp_path / "figures").mkdir()
     for file in ("draw.py", "house.mplstyle"):
         shutil.copy(ROOT / "figures" / file, tmp_path / "figures")
-    (book / "_toc.yml").write_text("format: jb-book\nroot: index\nchapters:\n- file: prose\n")
+    pages = "\n".join(["root: index", "chapters:", "- file: flying", "- file: prose"])
+    (book / "_toc.yml").write_text(f"format: jb-book\n{pages}\n")
     (book / "index.md").write_text(COMPUTING_PAGE)
+    (book / "flying.md").write_text(FLYING_PAGE)
     (book / "prose.md").write_text(DRAWN_PAGE)
     (tmp_path / "figures" / "unit").mkdir()
     (tmp_path / "figures" / "unit" / "slack_line.py").write_text(FIGURE)
@@ -122,33 +98,48 @@ def density(page):
     return float(re.search(r"density (\d+\.\d+)", page.read_text(encoding="utf-8"))[1])
 
 
+def edit(module):
+    with module.open("a", encoding="utf-8") as file:
+        file.write("# edited\n")
+
+
 @pytest.mark.course
 def test_an_edit_is_computed_where_it_matters_and_nowhere_else(small):
-    told = []
-    page = build_book(small, progress=told.append)
-    pages = ["page 1 of 2: index", "page 2 of 2: prose", "writing the pages"]
-    assert told == ["figure 1 of 1: unit/slack_line", *pages]
-    value = density(page)
-    results = small / "book" / "_build" / "results"
-    (first,) = results.iterdir()
+    told, book = [], small / "book"
 
-    (small / "book" / "index.md").write_text(f"{COMPUTING_PAGE}\nOther words.\n")
-    figure = small / "figures" / "unit" / "slack_line.py"
-    figure.write_text(FIGURE.replace("An empty pair", "A wholly empty pair"))
-    told.clear()
-    build_book(small, progress=told.append)
-    assert told == ["figure 1 of 1: unit/slack_line", *pages]
+    def build():
+        told.clear()
+        return build_book(small, progress=told.append)
+
+    page = build()
+    figure, ran, read = told[0], told[1:3], told[3:]
+    assert figure == "figure 1 of 1: unit/slack_line"
+    assert {line.split(": ")[1] for line in ran} == {"index", "flying"}
+    assert [line.split(": ")[0] for line in ran] == ["code 1 of 2", "code 2 of 2"]
+    assert read == ["page 1 of 3: flying", "page 2 of 3: index", "page 3 of 3: prose",
+                    "writing the pages"]
+    value = density(page)
+
+    (book / "index.md").write_text(f"{COMPUTING_PAGE}\nOther words.\n")
+    drawing = small / "figures" / "unit" / "slack_line.py"
+    drawing.write_text(FIGURE.replace("An empty pair", "A wholly empty pair"))
+    build()
+    assert told == [figure, "page 1 of 2: index", "page 2 of 2: prose", "writing the pages"]
     assert 'alt="A wholly empty pair' in (page.parent / "prose.html").read_text(encoding="utf-8")
     assert "Other words" in page.read_text(encoding="utf-8")
-    assert "Executing" not in (small / "book" / "_build" / "build.log").read_text(encoding="utf-8")
 
     (page.parent / "no_longer_written.html").write_text("old")
-    told.clear()
-    build_book(small, progress=told.append)
+    for edited in ("line.py", "cli.py", "classroom/checks.py"):
+        edit(book / "bandwork" / edited)
+    build()
     assert told == ["no page has changed"]
     assert not (page.parent / "no_longer_written.html").exists()
 
-    handbook = small / "book" / "bandwork" / "data" / "handbook.csv"
+    edit(book / "bandwork" / "flight.py")
+    build()
+    assert told == ["code 1 of 1: flying", "page 1 of 1: flying", "writing the pages"]
+
+    handbook = book / "bandwork" / "data" / "handbook.csv"
     rows = handbook.read_text(encoding="utf-8").splitlines(keepends=True)
     (row,) = (row for row in rows if row.startswith("rubber.density,"))
     columns = row.split(",")
@@ -156,9 +147,8 @@ def test_an_edit_is_computed_where_it_matters_and_nowhere_else(small):
     columns[3] = str(value + 1)
     rows[rows.index(row)] = ",".join(columns)
     handbook.write_text("".join(rows), encoding="utf-8", newline="\n")
-    assert density(build_book(small, progress=str)) == value + 1
-    (second,) = results.iterdir()
-    assert second != first
+    assert density(build()) == value + 1
+    assert "Executing" not in (book / "_build" / "build.log").read_text(encoding="utf-8")
 
 
 @pytest.mark.course

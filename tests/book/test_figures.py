@@ -112,14 +112,17 @@ def draw():
 @pytest.fixture
 def workshop(tmp_path, monkeypatch):
     """Point the drawing at an empty folder with two figures."""
-    monkeypatch.setattr(draw, "FIGURES", tmp_path)
+    figures = tmp_path / "figures"
+    monkeypatch.setattr(draw, "ROOT", tmp_path)
+    monkeypatch.setattr(draw, "FIGURES", figures)
     monkeypatch.setattr(draw, "DRAWN", tmp_path / "drawn")
-    monkeypatch.setattr(draw, "STYLE", tmp_path / "house.mplstyle")
+    monkeypatch.setattr(draw, "STYLE", figures / "house.mplstyle")
+    (figures / "unit").mkdir(parents=True)
+    (tmp_path / "requirements.txt").write_text("matplotlib>=3\n")
     draw.STYLE.write_text("lines.linewidth: 2\n")
     for name in ("one", "two"):
-        (tmp_path / "unit").mkdir(exist_ok=True)
-        (tmp_path / "unit" / f"{name}.py").write_text(EXAMPLE)
-    return tmp_path
+        (figures / "unit" / f"{name}.py").write_text(EXAMPLE)
+    return figures
 
 
 class TestDrawingOnlyWhatChanged:
@@ -134,15 +137,22 @@ class TestDrawingOnlyWhatChanged:
         (workshop / "unit" / "two.py").write_text(EXAMPLE + "# edited\n")
         assert draw.draw_all(str) == ["unit/two"]
 
-    @pytest.mark.parametrize("shared", ["house.mplstyle", "unit/_shared.py"])
-    def test_all_after_a_change_of_what_they_share(self, workshop, shared):
+    def test_all_after_a_change_of_the_style(self, workshop):
         draw.draw_all(str)
-        (workshop / shared).write_text("# edited\n")
+        (workshop / "house.mplstyle").write_text("# edited\n")
         assert draw.draw_all(str) == ["unit/one", "unit/two"]
 
-    def test_all_after_a_change_of_the_library(self, workshop, monkeypatch):
+    def test_those_that_import_what_was_edited(self, workshop):
+        shared, one = workshop / "unit" / "_shared.py", workshop / "unit" / "one.py"
+        shared.write_text("PULL = 1\n")
+        one.write_text(EXAMPLE + 'SHARED = "figures.unit._shared"\n')
         draw.draw_all(str)
-        monkeypatch.setattr(draw, "computing_key", lambda root: "another")
+        shared.write_text("PULL = 2\n")
+        assert draw.draw_all(str) == ["unit/one"]
+
+    def test_all_after_a_change_of_what_is_installed(self, workshop):
+        draw.draw_all(str)
+        (workshop.parent / "requirements.txt").write_text("matplotlib>=4\n")
         assert draw.draw_all(str) == ["unit/one", "unit/two"]
 
     def test_a_figure_that_has_gone_leaves_no_drawing(self, workshop):

@@ -1,27 +1,25 @@
 """Build the book: Jupyter Book does the work, this says in plain words how it goes."""
 
-import hashlib
 import os
-import platform
 import re
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
-import bandwork
 from bandwork.validation import InputError
 
-LIBRARY = Path(bandwork.__file__).parent
-NOT_COMPUTED_WITH = ("classroom", "cli")
-"""Parts of the library that pages do not compute with, unless a page names one."""
-
-JUPYTER_BOOK = (sys.executable, "-c", "from jupyter_book.cli.main import main; main()", "build")
+JUPYTER_BOOK = (sys.executable, "-c", """
+import sys
+sys.modules["rfc3987_syntax"] = None  # two seconds to import, for addresses that nobody checks
+from jupyter_book.cli.main import main
+main()
+""", "build")
 STRICT = ("-W", "-n", "--keep-going")
 
 COLOUR = re.compile(r"\x1b\[[\d;]*m")
 PAGES = re.compile(r"updating environment: .*?(\d+) added, (\d+) changed")
+RUNNING = re.compile(r"code \d+ of \d+: ")
 READING = re.compile(r"reading sources\.\.\. \[ *\d+%\] (\S+)")
 FAULT = re.compile(r"(?:(.+?\.\w+):(\d*):? )?(?:WARNING|ERROR|CRITICAL): (.+)")
 STOPPED = re.compile(r"^\w+ error:\n(.+)", re.MULTILINE)
@@ -34,61 +32,6 @@ FAILED_CELL = re.compile(
 
 class BookError(InputError):
     """The book was not built; the message says why."""
-
-
-def computing_files(root: Path) -> Iterator[Path]:
-    """Yield the files that decide what the pages and the figures compute, in a fixed order.
-
-    Parameters
-    ----------
-    root : Path
-        The folder of the course.
-
-    Yields
-    ------
-    Path
-        Each module and data file of the library, then requirements.txt.
-    """
-    pages = "".join(page.read_text(encoding="utf-8") for page in root.glob("book/*/*.md"))
-    skipped = [part for part in NOT_COMPUTED_WITH if f"bandwork.{part}" not in pages]
-    for path in sorted(LIBRARY.rglob("*")):
-        part = path.relative_to(LIBRARY).parts[0].removesuffix(".py")
-        if path.is_file() and path.suffix != ".pyc" and part not in skipped:
-            yield path
-    yield root / "requirements.txt"
-
-
-def computing_key(root: Path) -> str:
-    """Hash what the pages and figures are computed with: library, data, installed versions.
-
-    Results of the pages' code and drawn figures are kept under this key, so that an edit of the
-    library makes both anew.
-
-    Parameters
-    ----------
-    root : Path
-        The folder of the course.
-
-    Returns
-    -------
-    str
-        Sixteen hexadecimal digits.
-    """
-    digest = hashlib.sha256(platform.python_version().encode())
-    for path in computing_files(root):
-        digest.update(path.name.encode())
-        digest.update(path.read_bytes())
-    for line in (root / "requirements.txt").read_text(encoding="utf-8").splitlines():
-        if package := re.match(r"[A-Za-z][\w.-]*", line):
-            digest.update(_installed(package[0]).encode())
-    return digest.hexdigest()[:16]
-
-
-def _installed(package: str) -> str:
-    try:
-        return f"{package} {version(package)}"
-    except PackageNotFoundError:
-        return f"{package} missing"
 
 
 def build_book(
@@ -152,7 +95,7 @@ def _tell(lines: Iterator[str], progress: Callable[[str], object]) -> Iterator[s
     for coloured in lines:
         line = COLOUR.sub("", coloured)
         yield line
-        if line.startswith("figure "):
+        if line.startswith("figure ") or RUNNING.match(line):
             progress(line.strip())
         elif found := PAGES.search(line):
             pages = int(found[1]) + int(found[2])
