@@ -13,7 +13,6 @@ import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor, as_completed
 from contextlib import suppress
-from multiprocessing import forkserver
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -111,6 +110,8 @@ def _run_all(
     A page that fails runs once more when it is read, by what reports it.
     """
     if notebooks and FORKS:
+        from multiprocessing import forkserver
+
         FORKS.set_forkserver_preload(PRELOADED)
         os.environ["MPLBACKEND"] = INLINE
         forkserver.ensure_running()
@@ -119,12 +120,12 @@ def _run_all(
     with TemporaryDirectory() as sockets, ThreadPoolExecutor(os.cpu_count()) as pool:
 
         def run(number: int, page: str) -> float | None:
-            kernel = {"kernel_name": notebooks[page].metadata.kernelspec.name}
+            named = notebooks[page].metadata.get("kernelspec", {}).get("name", "python3")
             client = NotebookClient(
                 notebooks[page],
-                km=ForkedKernel(**kernel, transport="ipc", ip=f"{sockets}/{number}")
+                km=ForkedKernel(kernel_name=named, transport="ipc", ip=f"{sockets}/{number}")
                 if FORKS
-                else AsyncKernelManager(**kernel),
+                else AsyncKernelManager(kernel_name=named),
                 timeout=env.mystnb_config.execution_timeout,
                 resources={"metadata": {"path": str(Path(env.doc2path(page)).parent)}},
                 shutdown_kernel="immediate",
