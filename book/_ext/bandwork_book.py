@@ -4,6 +4,7 @@
 - `choose` asks a question with options, each with an answer of its own.
 - MathJax is copied from a Python package, so that no page asks the network for anything.
 - A picture that has no text alternative is a warning, and warnings fail the build.
+- A derivation begins with links past it, to the numbers and to the bench.
 """
 
 import difflib
@@ -152,6 +153,23 @@ def want_text_alternatives(app: Sphinx, doctree: nodes.document) -> None:
             )
 
 
+def lead_past_derivations(app: Sphinx, doctree: nodes.document) -> None:
+    """Begin each derivation with links to the numbers and the bench, for whoever skips it."""
+    sections = {part[0].astext().split(":")[0]: part for part in doctree.findall(nodes.section)}
+    derivation, numbers, bench = (
+        sections.get(title) for title in ("Step by step", "With numbers", "At the bench")
+    )
+    if not (derivation and numbers and bench):
+        return
+    hint = nodes.paragraph(classes=["lead-past"])
+    hint += nodes.Text("You may skip this part. ")
+    hint += nodes.reference("", "The numbers", refid=numbers["ids"][0], internal=True)
+    hint += nodes.Text(" and ")
+    hint += nodes.reference("", "the bench", refid=bench["ids"][0], internal=True)
+    hint += nodes.Text(" stand on their own.")
+    derivation.insert(1, hint)
+
+
 def tidy_sources(
     app: Sphinx, page: str, template: str, context: dict[str, Any], doctree: nodes.document | None
 ) -> None:
@@ -177,8 +195,8 @@ def copy_mathjax(app: Sphinx, exception: Exception | None) -> None:
 
 
 def remove_old_pages(app: Sphinx, exception: Exception | None) -> None:
-    """Remove from the built book the pages that are no longer written, which Sphinx leaves."""
-    for page in Path(app.outdir).rglob("*.html"):
+    """Remove from the built book what belongs to pages that are no longer written."""
+    for page in [*Path(app.outdir).rglob("*.html"), *Path(app.outdir).rglob("*.ipynb")]:
         name = page.relative_to(app.outdir)
         written = {*app.env.found_docs, "search"}
         if name.parts[0] != "_static" and name.with_suffix("").as_posix() not in written:
@@ -203,6 +221,7 @@ def setup(app: Sphinx) -> dict[str, object]:
     app.connect("config-inited", notice_a_new_dress)
     app.connect("builder-inited", draw_figures)
     app.connect("doctree-read", want_text_alternatives)
+    app.connect("doctree-read", lead_past_derivations)
     app.connect("html-page-context", tidy_sources)
     app.connect("build-finished", copy_mathjax)
     app.connect("build-finished", remove_old_pages)
