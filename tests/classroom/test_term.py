@@ -271,7 +271,10 @@ def test_a_class_that_works_together_has_common_numbers(released, tmp_path):
                                 for one in ("barrel_cm", "recipe_cm"))
                 cell.source = f"relaxed_cm = {barrel} / 2 + {more}"
         nbformat.write(notebook, place / "warmup.ipynb")
-    result = grade(released, tmp_path, "warmup", progress=lambda line: None)
+    said = []
+    result = grade(released, tmp_path, "warmup", progress=said.append)
+    assert [line for line in said if "more hours" in line] == [
+        "  class.toml gives more hours to 'flow', who has not handed in."]
     assert [one.score for one in result.results] == [result.points] * 3
     assert [one.notes for one in result.results] == [(), (), (
         "Wrote another id: Numbers of 'jo'. The whole class has those of 'club-evening'. Handed in "
