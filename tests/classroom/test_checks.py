@@ -227,6 +227,17 @@ def test_of_a_row_it_is_said_what_is_right_so_far():
     assert "Right so far: numbers 1, 2 and 4 of 5." in judge("load_table", table).message
 
 
+def test_a_slip_in_one_part_of_a_row_is_named_though_another_part_is_off_too():
+    asked, my = exercise("setup"), numbers("setup")
+    load, _, _ = asked.right("diver", my)
+    _, _, assist = asked.wrong("diver", "assist added", my)
+    told = asked.judge("diver", (load, 1.0, assist), my)
+    assert told.slip == "assist added"
+    assert told.message.count("Right so far: number 1 of 3.") == 1
+    low, high = right("interval")
+    assert judge("interval", (low, 2 * high)).slip == ""
+
+
 def test_an_answer_from_a_wrong_earlier_one_is_sent_there_first():
     asked, my = exercise("setup"), numbers("setup")
     lift, weight = asked.right("trim", my)

@@ -31,6 +31,7 @@ def test_a_fresh_notebook_has_nothing_and_a_solved_one_everything(root, folder, 
     fresh = selfstudy.check(folder, unit)
     assert fresh.earned == 0
     assert {one.state for one in fresh.items} == {"not answered"}
+    assert fresh.stopped == ()
     save(folder, unit, demo.fill(root, unit, demo.Learner("ada")))
     done = selfstudy.check(folder, unit)
     assert done.earned == done.points == sum(one.points for one in exercise(unit).items)
@@ -116,6 +117,18 @@ def test_a_check_cell_that_was_changed_earns_nothing_and_is_told(root, folder):
     found = selfstudy.check(folder, "warmup")
     assert found.earned == found.points - 1
     assert 'write work.check("newton") in it' in standing(found, "newton").message
+
+
+def test_what_stopped_is_told_once_and_not_what_only_follows_from_it(root, folder):
+    plan = demo.Learner("ada", done=1, other={
+        "set_up": 'set_up = ("E", 60, "A", "A", "A", 20)', "safety_choice": "before_the_shot = AC"})
+    save(folder, "setup", demo.fill(root, "setup", plan))
+    found = selfstudy.check(folder, "setup")
+    tube, letters = found.stopped
+    assert tube.startswith("The cell that begins with 'bench.tell(set_up)' stopped: This is no set")
+    assert "the tube wants one letter out of ABC" in tube
+    assert letters.startswith("The cell of item 15 ")
+    assert 'letters stand between quotes, as "AC"' in letters
 
 
 def test_a_hint_is_the_whole_message_whatever_the_title_holds():

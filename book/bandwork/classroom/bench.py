@@ -13,9 +13,17 @@ from typing import Any
 
 import numpy as np
 
-from bandwork.classroom.checks import AnswerError, accept_letter, accept_number
+from bandwork.classroom.checks import DOTS, AnswerError, accept_letter, accept_number
 from bandwork.classroom.learner import Numbers, Sentence
-from bandwork.components import Band, Barrel, Diver, Shaft, ShootingLine, Water
+from bandwork.components import (
+    RELAXED_LENGTHS,
+    Band,
+    Barrel,
+    Diver,
+    Shaft,
+    ShootingLine,
+    Water,
+)
 from bandwork.flight import DragCoefficients, fly
 from bandwork.handbook import lookup
 from bandwork.line import reach
@@ -24,7 +32,7 @@ from bandwork.setup import Assumptions, Quarry, Setup, predict, predict_many
 from bandwork.stretch import cut_length_for_load, notch_load
 from bandwork.trim import Trim, gun_trim
 from bandwork.units import STANDARD_GRAVITY
-from bandwork.validation import FloatArray, InputError
+from bandwork.validation import FloatArray, InputError, within
 
 BORE_MM = 3.0
 NOTCH_CM = 3.0
@@ -39,6 +47,7 @@ STIFFNESS_SHARE = 50.0
 WEAK_MM, STRONG_MM = 1.0, 2.0
 SHAFTS_MM = (6.5, 7.0, 7.5, 8.0)
 MOST_STRETCH = lookup("rubber.crystallisation_stretch").value
+FARTHEST = lookup("rubber.test_end").value
 ROUNDING = 1e-9
 CRIMP_SHARE = lookup("termination.crimp").value
 ASKS = (("the tube", "ABC"), ("the relaxed length", ""), ("the barrel", "ABCD"),
@@ -248,6 +257,8 @@ def read(design: Any) -> Design:
     BenchError
         If it is no set-up.
     """
+    if any(one is ... for one in (design if isinstance(design, (tuple, list)) else [design])):
+        raise BenchError(f"Fill in all six things of the set-up; {DOTS}.")
     if not isinstance(design, (tuple, list)) or len(design) != len(ASKS):
         raise BenchError("A set-up is six things in a row: tube, relaxed length, barrel, shaft, "
                          "line, load assist. Fill in all of them.")
@@ -312,8 +323,22 @@ def gun_of(n: Any, design: Design, factor: float = 1.0) -> Setup:
         If a part is refused.
     """
     tube, cut, barrel, shaft, line, assist = design
+    within("the relaxed length", cut, *(100 * one for one in RELAXED_LENGTHS), "cm")
+    within("the load assist", assist, 0, 150, "cm")
     things = n["shelf"]
     length, material = things.barrels["ABCD".index(barrel)]
+    upper = length + ROLLER_CM - NOTCH_CM
+    lower = upper + AROUND_ROLLER_CM
+    if cut >= lower:
+        raise InputError(f"a leg of {cut:g} cm hangs slack on this barrel, where its lower run is "
+                         f"{lower:g} cm; cut it shorter.")
+    if (upper + lower) / cut > FARTHEST:
+        raise InputError(f"a leg of {cut:g} cm would be stretched {(upper + lower) / cut:.1f} "
+                         f"times here, and the test of our rubber ended at {FARTHEST:g}; cut it "
+                         "longer.")
+    if assist >= upper:
+        raise InputError(f"the load assist of {assist:g} cm is longer than the way from the notch "
+                         f"to the resting wishbone, {upper:g} cm; take a shorter one.")
     return Setup(
         Band(things.tubes_mm["ABC".index(tube)] / 1e3, BORE_MM / 1e3, cut / 100,
              rubber=_rubber(n["tube_factor"] * factor)),

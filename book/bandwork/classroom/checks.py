@@ -13,19 +13,14 @@ from typing import Any
 
 import numpy as np
 
-from bandwork.classroom.learner import (
-    LEARNER_CELL,
-    Draw,
-    NoSuchNumberError,
-    Numbers,
-    draw,
-    tidy_id,
-)
+from bandwork.classroom.learner import Draw, Numbers, Sentence, draw, tidy_id
 from bandwork.validation import FloatArray, InputError, nearest
 
 Answers = Callable[[Numbers], Any]
 
 
+DOTS = "some dots are still there"
+"""What is said where an answer is missing on which something else rests."""
 WRONG_UNIT = "the digits are right, the decimal point is not: look at the units."
 """How the check of any item begins to speak of an answer that is off by a power of ten."""
 
@@ -181,10 +176,25 @@ class RowItem(Item):
     def good_parts(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> list[int]:
         """Return which numbers of the row are right, counted from 1."""
         right = self.made(self.right, known, at)
-        if right is None:
-            return []
-        return [place for place, (one, wanted) in enumerate(zip(answer, right, strict=True), 1)
-                if self.same(one, wanted)]
+        return [] if right is None else self.agreeing(answer, right)
+
+    def agreeing(self, one: Any, other: Any) -> list[int]:
+        """Return in which places two rows agree, counted from 1."""
+        return [place for place, (a, b) in enumerate(zip(one, other, strict=True), start=1)
+                if self.same(a, b)]
+
+    def slip_in(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> Slip | None:
+        """Return the slip that the row shows, or one that shows in all the places it changes."""
+        found, right = super().slip_in(answer, known, at), self.made(self.right, known, at)
+        if found is not None or right is None:
+            return found
+        for slip in self.slips:
+            wrong = self.made(slip.wrong, known, at)
+            if wrong is not None:
+                changed = {*range(1, self.parts + 1)} - {*self.agreeing(wrong, right)}
+                if changed and changed <= {*self.agreeing(answer, wrong)}:
+                    return slip
+        return None
 
     @property
     def parts(self) -> int:
@@ -205,7 +215,7 @@ class IntervalItem(RowItem):
         a, b = np.asarray(one, dtype=float), np.asarray(other, dtype=float)
         return bool(np.all(np.abs(a - b) <= self.tolerance * abs(b[1] - b[0])))
 
-    def good_parts(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> list[int]:
+    def agreeing(self, one: Any, other: Any) -> list[int]:
         """One end alone is no interval."""
         return []
 
@@ -340,7 +350,7 @@ class DesignItem(FaultItem):
         fields = [answer] if len(self.asks) == 1 and type(answer) not in (list, tuple) else answer
         if type(fields) not in (list, tuple, np.ndarray) or len(fields) != len(self.asks):
             raise AnswerError(f"give {', '.join(name for name, _ in self.asks)}, in this order, "
-                              "with commas between them.")
+                              "with commas between them and letters between quotes.")
         for one in fields:
             refuse_unanswered(one)
         return tuple(accept_letter(one, name, letters) if letters else accept_number(one, name)
@@ -572,7 +582,7 @@ def in_plain_words(problem: Exception) -> str:
         Without a full stop.
     """
     text = str(problem).rstrip(".")
-    if isinstance(problem, NoSuchNumberError):
+    if isinstance(problem, Sentence):
         return text
     if isinstance(problem, UnboundLocalError):
         return "a name is used above the line that gives it a value"
@@ -583,8 +593,6 @@ def in_plain_words(problem: Exception) -> str:
         if problem.name and set(problem.name) <= set("ABCDEFG"):
             return f'{text}; letters stand between quotes, as "{problem.name}"'
         return f"{text}; perhaps it is misspelt, or wants my. before it"
-    if isinstance(problem, InputError) and LEARNER_CELL in text:
-        return text
     if isinstance(problem, InputError):
         return "a number far off comes out; look at units and brackets"
     for kind, sign, meaning in (
@@ -592,7 +600,7 @@ def in_plain_words(problem: Exception) -> str:
             (TypeError, "not callable", "a * is missing before a bracket"),
             (TypeError, "positional argument", "keep the line that begins with def as it was"),
             (TypeError, "function", "after a function's name, say in brackets what goes in"),
-            (TypeError, "ellipsis", "some dots are still there"),
+            (TypeError, "ellipsis", DOTS),
             (TypeError, "'tuple'", "a comma stands where a decimal point belongs"),
             (TypeError, "sequence", "a comma stands where a decimal point belongs"),
             (ValueError, "math domain",

@@ -135,8 +135,10 @@ class Numbers(Mapping[str, Any]):
         except KeyError:
             listed = ("the table at the top of the notebook has them all" if self._called == "my"
                       else f"there are {', '.join(self._values)}")
-            raise NoSuchNumberError(f"there is no number {self._called}.{name} (nearest: "
-                                    f"{nearest(name, self._values, 1)}); {listed}.") from None
+            near = nearest(name, self._values, 1)
+            meant = f" (nearest: {near})" if near in self._values else ""
+            raise NoSuchNumberError(f"there is no number {self._called}.{name}{meant}; "
+                                    f"{listed}.") from None
         return np.array(value) if isinstance(value, tuple) else value
 
     def __getitem__(self, name: str) -> Any:

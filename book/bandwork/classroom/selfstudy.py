@@ -19,7 +19,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from bandwork.classroom.checks import in_plain_words
+from bandwork.classroom.checks import DOTS, Exercise, in_plain_words
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.learner import LEARNER_CELL, tidy_id
 from bandwork.classroom.work import LEARNER_VARIABLE, NotYet
@@ -306,16 +306,30 @@ def examine(path: Path, unit: str, learner_id: str = "") -> Found:
                               item.page if said else ""))
     written = tuple(cell.name.replace("_", " ").capitalize() for cell in cells
                     if cell.graded and not cell.code)
-    numbered = {item.key: f" of item {number}" for number, item in enumerate(asked.items, start=1)}
-    stopped = tuple(f"The cell{numbered.get(one.name, '')} that begins with {one.begins!r} "
-                    f"stopped: {_plainly(one.problem)}." for one in ran.values()
-                    if one.problem is not None and not one.name.startswith("check_"))
+    stopped = _stopped(asked, cells, ran.values())
     whose = getattr(names.get("work"), "learner", "")
     note = ""
     if learner_id and whose and whose != tidy_id(learner_id):
         note = (f"This notebook has the numbers of {whose!r}; this folder is that of "
                 f"{tidy_id(learner_id)!r}. Mend the cell with learner_id.")
     return Found(unit, tuple(items), written, stopped, note)
+
+
+def _stopped(asked: Exercise, cells: Iterable[Cell], ran: Iterable[Ran]) -> tuple[str, ...]:
+    """Return a sentence for each cell that stopped, but for what only follows from others."""
+    numbered = {item.key: f" of item {number}" for number, item in enumerate(asked.items, start=1)}
+    ours = {cell.name for cell in cells if cell.graded} - {*numbered, LEARNER_CELL}
+    told, sentences = set(), []
+    for one in ran:
+        if one.problem is None or one.name.startswith("check_"):
+            continue
+        why = _plainly(one.problem)
+        follows = one.name in ours and (why in told or isinstance(one.problem, NameError))
+        if not follows and (one.name in numbered or DOTS not in why):
+            sentences.append(f"The cell{numbered.get(one.name, '')} that begins with "
+                             f"{one.begins!r} stopped: {why}.")
+        told.add(why)
+    return tuple(sentences)
 
 
 def _plainly(problem: BaseException) -> str:
