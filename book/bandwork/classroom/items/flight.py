@@ -197,6 +197,9 @@ FRICTION = FunctionItem(
              "wants its length, not its diameter.",
              lambda n: lambda v: 0.075 / (np.log10(_re(n, v) * n.shaft_mm / n.shaft_cm / 10) - 2
                                           ) ** 2),
+        Slip("mm²/s for m²/s", "the viscosity went in as mm²/s, so the Reynolds number is a "
+             "million times too small; divide the viscosity by a million.",
+             lambda n: lambda v: 0.075 / (np.log10(_re(n, v) / 1e6) - 2) ** 2),
         Slip("the same at every speed", "your function gives the same at every speed; use the "
              "speed_m_s of its first line.",
              lambda n: lambda v: skin_friction(_re(n, n.muzzle_m_s)) + 0 * v),
