@@ -185,7 +185,8 @@ def _open(options: argparse.Namespace) -> None:
     path = folder / f"{unit}.ipynb"
     if not path.exists():
         raise InputError(f"{path} is not there; `bandwork start` puts it there.")
-    print(f"Opening {path}. Leave this window as it is; Ctrl+C here ends Jupyter.")
+    print(f"Opening {path} in your browser. Leave this window as it is; Ctrl+C here ends Jupyter.\n"
+          f"When you have saved, write in a second window: bandwork check{_told(folder)}")
     subprocess.run([sys.executable, "-m", "jupyterlab", "--log-level=CRITICAL", str(path)],
                    check=False)
 
