@@ -195,7 +195,8 @@ def become_kernel(command: list[str], environment: dict[str, str], folder: str) 
     sys.path.insert(0, "")
     from ipykernel.kernelapp import launch_new_instance
 
-    launch_new_instance(argv=command[command.index("-f"):])
+    parent = f"--IPKernelApp.parent_handle={os.getppid()}"
+    launch_new_instance(argv=[*command[command.index("-f"):], parent])
 
 
 def setup(app: Sphinx) -> dict[str, object]:
