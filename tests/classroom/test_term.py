@@ -295,6 +295,17 @@ def test_wrong_settings_are_refused_in_a_sentence(tmp_path, text, says):
         read_settings(tmp_path)
 
 
+def test_the_settings_on_the_instructors_page_are_accepted(root, tmp_path):
+    page = (root / "book" / "instructor" / "class.md").read_text(encoding="utf-8")
+    text = page[page.index('title = "'):].partition("```")[0]
+    (tmp_path / "class.toml").write_text(text, encoding="utf-8")
+    read = read_settings(tmp_path)
+    assert read.due["stretch"] == datetime(2026, 11, 20, 20)
+    assert (read.hours_late("ada", 50), read.hours_late("j.roe", 26)) == (1, 1)
+    assert read.penalty("bo", 20, 30) == 4
+    assert read.table == {"User ID": "learner", "Exercise": "exercise", "Grade": "score"}
+
+
 def test_settings_are_read_as_editors_on_windows_write_them(tmp_path):
     (tmp_path / "class.toml").write_text('title = "Câ"\n', encoding="utf-8-sig")
     assert read_settings(tmp_path).title == "Câ"
