@@ -323,7 +323,8 @@ def gun_of(n: Any, design: Design, factor: float = 1.0) -> Setup:
         If a part is refused.
     """
     tube, cut, barrel, shaft, line, assist = design
-    within("the relaxed length", cut, *(100 * one for one in RELAXED_LENGTHS), "cm")
+    shortest, longest = RELAXED_LENGTHS
+    within("the relaxed length", cut, 100 * shortest, 100 * longest, "cm")
     within("the load assist", assist, 0, 150, "cm")
     things = n["shelf"]
     length, material = things.barrels["ABCD".index(barrel)]
