@@ -378,14 +378,18 @@ def test_a_zip_files_times_are_those_of_this_machines_clock(released, tmp_path, 
     assert stamps == ["2026-12-04 15:30:00 UTC", "1980-01-01 00:00:00 UTC"]
 
 
-def test_a_folder_that_holds_everybodys_files_is_nobodys_name(released, tmp_path):
+@pytest.mark.parametrize("beside", [(), ("dan/stretch.ipynb",)])
+def test_a_folder_that_holds_everybodys_files_is_nobodys_name(released, tmp_path, beside):
     box = tmp_path / "box.zip"
     with zipfile.ZipFile(box, "w") as packed:
+        for file in beside:
+            packed.writestr(file, nbformat.writes(
+                demo.fill(released, "stretch", demo.Learner("guest", done=0))))
         for number, name in enumerate(("bo", "cleo", "guest")):
             packed.writestr(f"mail/stretch ({number}).ipynb", nbformat.writes(
                 demo.fill(released, "stretch", demo.Learner(name, done=0))))
     assert [one.learner for one in collect(tmp_path / "class", "stretch", box)] == [
-        "bo", "cleo", ""]
+        *(file.partition("/")[0] for file in beside), "bo", "cleo", ""]
 
 
 @pytest.mark.parametrize("unit", UNITS)

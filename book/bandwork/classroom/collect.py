@@ -39,9 +39,10 @@ def collect(folder: Path, unit: str, downloads: Path) -> list[Taken]:
 
     A file belongs to the learner who stands before the exercise in its name (`ada_stretch.ipynb`,
     `ada-stretch.ipynb`, `ada.ipynb`, `ada_stretch (1).ipynb`), or else whose folder it lies in
-    (`ada/stretch.ipynb`), or else whose id is written in it (`stretch (1).ipynb`). A single folder
-    that holds all files is nobody's. Of two from the same learner the later one counts. Hidden
-    files, such as a Mac puts into a zip file, are passed over. Nothing in a file is run.
+    (`ada/stretch.ipynb`), or else whose id is written in it (`stretch (1).ipynb`). A folder that
+    holds all files, or files with different ids written in them, is nobody's. Of two from the same
+    learner the later one counts. Hidden files, such as a Mac puts into a zip file, are passed over.
+    Nothing in a file is run.
 
     When a file was handed in is when it was last changed. A zip file keeps that as the clock on the
     wall showed it, without a time zone: it is taken for the time of this machine.
@@ -70,8 +71,8 @@ def collect(folder: Path, unit: str, downloads: Path) -> list[Taken]:
         if not found:
             raise InputError(f"{downloads} holds no notebook; name the folder or the zip file in "
                              "which the learners' .ipynb files lie.")
-        if len(found) > 1 and len({owner for _, owner, _ in found}) == 1:
-            found = [(path, "", when) for path, _, when in found]
+        shared = _shared_folders(found)
+        found = [(path, "" if owner in shared else owner, when) for path, owner, when in found]
         return [_take(folder, unit, path, owner, when) for path, owner, when in found]
     finally:
         shutil.rmtree(folder / ".incoming", ignore_errors=True)
@@ -100,6 +101,15 @@ def _found(downloads: Path, room: Path) -> list[tuple[Path, str, datetime]]:
             owner = parts[-2] if len(parts) > 1 else ""
             taken.append((place, owner, _in_utc(one.date_time)))
     return taken
+
+
+def _shared_folders(found: Sequence[tuple[Path, str, datetime]]) -> set[str]:
+    """Return the folders that are no learner's: all lies in one, or several learners' files do."""
+    inside: dict[str, list[str]] = {}
+    for path, owner, _ in found:
+        inside.setdefault(owner, []).append(_id_inside(path))
+    return {owner for owner, ids in inside.items()
+            if len(ids) > 1 and (len(inside) == 1 or len(set(ids)) > 1)}
 
 
 def _in_utc(wall: tuple[int, int, int, int, int, int]) -> datetime:
