@@ -10,6 +10,7 @@ from importlib.resources import files
 from pathlib import Path
 
 import pytest
+from bandwork.classroom.items import UNITS
 from playwright.sync_api import sync_playwright
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -26,6 +27,9 @@ QUIET = [
     "--disable-component-update",
     "--disable-sync",
 ]
+
+READ_ON_A_PHONE = {"index", "warmup", "case", *UNITS, "workshop"}
+"""All but the instructor's pages and the appendix, whose tables are as wide as their rows."""
 
 pytestmark = [pytest.mark.course, pytest.mark.browser]
 
@@ -87,6 +91,21 @@ def violations(page):
 
 def overflow(page):
     return page.evaluate("document.scrollingElement.scrollWidth - window.innerWidth")
+
+
+def scrolling(page):
+    """Return how the tables, formulas and printed lines begin that are wider than the page."""
+    return page.evaluate(
+        """() => [...document.querySelectorAll(`.bd-article mjx-container[display],
+        .bd-article .pst-scrollable-table-container, .bd-article .cell_output pre`)]
+        .filter(part => part.scrollWidth > part.clientWidth + 1)
+        .map(part => part.innerText.slice(0, 60))"""
+    )
+
+
+@pytest.mark.parametrize("name", [name for name in PAGES if name.split("/")[0] in READ_ON_A_PHONE])
+def test_nothing_scrolls_sideways_on_a_phone(visit, name):
+    assert scrolling(visit(name, 390)) == []
 
 
 @pytest.mark.parametrize("name", PAGES)

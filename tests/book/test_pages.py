@@ -76,3 +76,16 @@ def test_each_page_has_one_first_heading_and_a_title(pages):
     for name, page in pages.items():
         assert len(page.select("h1:not(#jb-print-docs-body h1)")) == 1, name
         assert page.title.string.strip(), name
+
+
+def test_a_derivation_can_be_skipped(pages):
+    led = {}
+    for name, page in pages.items():
+        headings = {heading.contents[0].get_text().split(":")[0]: heading.parent.get("id")
+                    for heading in page.select("article h2")}
+        if {"Step by step", "With numbers", "At the bench"} <= set(headings):
+            links = [link["href"] for link in page.select(".lead-past a")]
+            wanted = [f"#{headings[title]}" for title in ("With numbers", "At the bench")]
+            led[name] = links == wanted
+    assert len(led) > 25
+    assert [name for name, right in led.items() if not right] == []
