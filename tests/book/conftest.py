@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from bandwork.classroom.book import build_book
+from bs4 import BeautifulSoup
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
@@ -25,3 +26,13 @@ def book(tmp_path_factory):
         return build_book(ROOT).parent
     finally:
         lock.rmdir()
+
+
+@pytest.fixture(scope="session")
+def pages(book):
+    """Return each page's name and its parsed HTML."""
+    files = [path for path in book.rglob("*.html") if "_static" not in path.parts]
+    return {
+        path.relative_to(book).as_posix(): BeautifulSoup(path.read_text("utf-8"), "html.parser")
+        for path in files
+    }

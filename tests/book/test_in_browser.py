@@ -9,6 +9,7 @@ import shutil
 from importlib.resources import files
 from pathlib import Path
 
+import nbformat
 import pytest
 from bandwork.classroom.items import UNITS
 from playwright.sync_api import sync_playwright
@@ -145,6 +146,15 @@ def test_search_finds_from_a_folder(visit):
     page.click("#search-results li a")
     page.wait_for_selector("article h1")
     assert "search.html" not in page.url
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_a_page_gives_its_notebook_from_a_folder(visit, width):
+    page = visit("stretch/notch", width)
+    with page.expect_download() as begun:
+        page.get_by_role("link", name="Download this page’s notebook").click()
+    assert begun.value.suggested_filename == "notch.ipynb"
+    assert nbformat.reads(Path(begun.value.path()).read_text(encoding="utf-8"), as_version=4).cells
 
 
 def test_the_phone_menu_opens_and_is_accessible(visit):

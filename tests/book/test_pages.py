@@ -4,23 +4,13 @@ import re
 from pathlib import Path
 
 import pytest
-from bs4 import BeautifulSoup
+from bandwork.classroom.items import UNITS
 
 from figures import draw
 
 ROOT = Path(__file__).resolve().parents[2]
 
 pytestmark = pytest.mark.course
-
-
-@pytest.fixture(scope="module")
-def pages(book):
-    """Return each page's name and its parsed HTML."""
-    files = [path for path in book.rglob("*.html") if "_static" not in path.parts]
-    return {
-        path.relative_to(book).as_posix(): BeautifulSoup(path.read_text("utf-8"), "html.parser")
-        for path in files
-    }
 
 
 def test_the_build_was_clean(book):
@@ -89,3 +79,22 @@ def test_a_derivation_can_be_skipped(pages):
             led[name] = links == wanted
     assert len(led) > 25
     assert [name for name, right in led.items() if not right] == []
+
+
+def test_every_page_of_a_unit_asks_two_questions_to_choose_from(pages):
+    asked = {name: len(page.select("div.choose")) for name, page in pages.items()
+             if name.split("/")[0] in UNITS and not name.endswith("index.html")}
+    assert len(asked) > 25
+    assert {name: number for name, number in asked.items() if number < 2} == {}
+
+
+def test_every_option_has_its_answer_and_the_options_differ(pages):
+    for name, page in pages.items():
+        for question in page.select("div.choose"):
+            options = [label.get_text().strip() for label in question.select("label")]
+            answers = [said.get_text().strip() for said in question.select(".choose-answer")]
+            right = question.select('input[data-right="true"]')
+            where = (name, question.legend.get_text())
+            assert len(set(options)) == len(options) == len(set(answers)), where
+            assert min(len(said) for said in answers) > 10, where
+            assert 1 <= len(right) < len(options), where
