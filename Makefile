@@ -2,7 +2,7 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: help course test long book exercises class lint clean
+.PHONY: help course test long book pdf exercises class lint clean
 
 help:            ## list these commands
 	@grep -E '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
@@ -18,6 +18,9 @@ long: .venv/tested        ## play every slip and a whole term through nbgrader
 
 book: .venv/installed     ## build the book into book/_build/html
 	$(BIN)/bandwork book
+
+pdf: .venv/installed      ## print the whole book into book/_build/pdf/bandwork.pdf
+	$(BIN)/bandwork pdf
 
 exercises: .venv/installed  ## make exercises/ from solutions/
 	$(BIN)/bandwork exercises

@@ -44,3 +44,13 @@ document.addEventListener("change", ({ target }) => {
   answer.classList.toggle("right", right);
   question.querySelector(".choose-said").replaceChildren(answer);
 });
+
+// On paper nothing can be unfolded: what is folded away is open while the page is printed.
+let unfolded = [];
+addEventListener("beforeprint", () => {
+  unfolded = [...document.querySelectorAll("article details:not([open])")];
+  for (const part of unfolded) part.open = true;
+});
+addEventListener("afterprint", () => {
+  for (const part of unfolded) part.open = false;
+});

@@ -31,6 +31,13 @@ def _book(options: argparse.Namespace) -> None:
     print(f"  open {build_book(_root()).as_uri()}")
 
 
+def _pdf(options: argparse.Namespace) -> None:
+    from bandwork.classroom.paper import print_book
+
+    print("The book on paper:")
+    print(f"  open {print_book(_root()).as_uri()}")
+
+
 def _exercises(options: argparse.Namespace) -> None:
     from bandwork.classroom.notebooks import release
 
@@ -269,6 +276,7 @@ def parser() -> argparse.ArgumentParser:
     add("course", "build the book, make the exercises, grade the invented class, show its report",
         _course)
     add("book", "build the book; its first page is book/_build/html/index.html", _book)
+    add("pdf", "print the whole book; needs the browser Chromium", _pdf)
     add("exercises", "make the learners' notebooks in exercises/ from solutions/", _exercises)
     add("demo", "let an invented class hand in, grade it and write its report", _demo)
     one = add("grade", "grade your own class and write its report", _grade)

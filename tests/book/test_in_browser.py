@@ -7,12 +7,14 @@ import os
 import re
 import shutil
 from importlib.resources import files
+from io import BytesIO
 from pathlib import Path
 
 import nbformat
 import pytest
 from bandwork.classroom.items import UNITS
 from playwright.sync_api import sync_playwright
+from pypdf import PdfReader
 
 ROOT = Path(__file__).resolve().parents[2]
 TOC = (ROOT / "book" / "_toc.yml").read_text(encoding="utf-8")
@@ -193,3 +195,52 @@ def test_without_javascript_a_disclosure_holds_every_answer(book, browser):
     assert options >= 2
     assert question.locator(".choose-answer:visible").count() == options
     context.close()
+
+
+class TestUnzippedInAnotherFolder:
+    """The book as somebody gets it on a stick: packed, unpacked, and the path no plain word."""
+
+    @pytest.fixture(scope="class")
+    @classmethod
+    def book(cls, book, tmp_path_factory):
+        folder = tmp_path_factory.mktemp("away")
+        packed = shutil.make_archive(str(folder / "book"), "zip", book)
+        unpacked = folder / "Bücher vom Tauchen"
+        shutil.unpack_archive(packed, unpacked)
+        return unpacked
+
+    def test_every_page_shows_pictures_and_formulas_and_answers_questions(self, book, visit):
+        questions = 0
+        page = visit("index")
+        for name in PAGES:
+            page.goto(f"{(book / name).as_uri()}.html")
+            page.evaluate("() => window.MathJax?.startup?.promise.then(() => null)")
+            assert page.evaluate(
+                "[...document.images].filter(one => !one.naturalWidth).map(one => one.src)"
+            ) == []
+            written = page.locator(".math:not(.math .math)").count()
+            assert page.locator(".math mjx-container").count() >= written
+            for question in page.locator(".choose").all():
+                question.locator("input").last.check()
+                assert question.locator("[role=status]").inner_text().startswith(("Right", "Not"))
+                questions += 1
+        assert questions > 30
+
+    def test_search_finds(self, visit):
+        page = visit("flight/drag")
+        page.keyboard.press("Control+k")
+        page.keyboard.type("wishbone")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("#search-results li a")
+        page.click("#search-results li a")
+        page.wait_for_selector("article h1")
+
+
+def test_a_printed_page_has_unfolded_what_it_folds_away(visit):
+    page = visit("stretch/spring")
+    told = PdfReader(BytesIO(page.pdf(prefer_css_page_size=True)))
+    text = " ".join(sheet.extract_text() for sheet in told.pages)
+    assert "import sympy as sp" in text
+    assert "The elongation is 2.5, or 250 %." in " ".join(text.split())
+    assert "Show the code" not in text
+    assert page.locator("article details[open]").count() == 0
