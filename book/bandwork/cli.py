@@ -208,12 +208,13 @@ def _check(options: argparse.Namespace) -> None:
     for number, one in enumerate(found.items, start=1):
         print(f"  {signs[one.state]} {number:>2}  {one.title:44} {one.earned:g} of {one.points:g}")
         if one.state in ("not yet", "in part"):
-            print(fill(one.hint, 84, initial_indent=" " * 8,
-                       subsequent_indent=" " * 8))
+            print(fill(one.hint, 84, initial_indent=" " * 8, subsequent_indent=" " * 8,
+                       break_on_hyphens=False))
     for title in found.written:
         print(f"  -     {title}: a person reads it")
     for sentence in (*found.stopped, *([found.note] if found.note else ())):
-        print(fill(sentence, 88, initial_indent="  ! ", subsequent_indent="    "))
+        print(fill(sentence, 88, initial_indent="  ! ", subsequent_indent="    ",
+                   break_on_hyphens=False))
     if found.next:
         print(f"Next: {found.next.title}. Read: {book_page(_root(), found.next.page)}")
     elif unit := progress(folder).next_unit:
