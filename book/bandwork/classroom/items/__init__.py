@@ -27,7 +27,7 @@ def exercise(unit: str) -> Exercise:
         If the unit has no exercise; the message names those that have.
     """
     if unit not in UNITS:
-        raise InputError(f"There is no exercise {unit!r}; there is {', '.join(UNITS)} "
+        raise InputError(f"There is no exercise {unit!r}; there are {', '.join(UNITS)} "
                          f"(nearest: {nearest(unit, UNITS)}).")
     found: Exercise = import_module(f"bandwork.classroom.items.{unit}").EXERCISE
     return found
