@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from bandwork.components import Band, Barrel, Diver, Shaft, ShootingLine, Water
+from bandwork.components import Band, Barrel, Diver, Fitting, Shaft, ShootingLine, Water
 from bandwork.interval import Interval
 from bandwork.line import end_shock
 from bandwork.setup import Assumptions, Setup, compare, predict
@@ -27,6 +27,23 @@ def test_the_line_is_named_just_where_its_weakest_margin_falls_below_one(low, to
 def test_the_line_is_likely_to_break_just_where_its_best_margin_falls_below_one(best, word):
     got = of_strength(1000 * best / of_strength(1000).line_margin.best)
     assert any(f"line {word} break" in one for one in got.cautions)
+
+
+@pytest.mark.parametrize("shaft", ["in", "out"])
+def test_a_gun_floats_from_the_first_tenth_of_a_newton(shaft):
+    """Volume of foam is added until the lift is the wanted one: in the sea 1 litre lifts 10 N."""
+    def floated(litres):
+        foam = Fitting("foam", 0.0, litres / 1000, 0.6)
+        return predict(replace(GUN, barrel=Barrel(1.20, others=(Fitting("lead", 1.0, 0.0, 0.6),
+                                                                foam))))
+
+    lift = f"net_force_shaft_{shaft}"
+    without = getattr(floated(0), lift)
+    a_litre = getattr(floated(1), lift) - without
+    for wanted in (-0.1, 0.1):
+        told = floated((wanted - without) / a_litre)
+        assert getattr(told, lift) == pytest.approx(wanted, abs=1e-6)
+        assert getattr(told, f"floats_shaft_{shaft}") is (wanted > 0)
 
 
 def test_an_input_changes_by_the_new_less_the_old():
