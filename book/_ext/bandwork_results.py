@@ -2,27 +2,23 @@
 
 Jupyter Book keeps results by a page's code alone. Here each is kept with a hash of the library's
 files that the page imports, and the page runs anew when that differs. What has to run does so
-before the pages are read, on all processors, each page in a kernel of its own. On Linux a kernel is
-a fork of a process that has already imported what pages need, which saves most of the time.
+before the pages are read, on all processors, each page in a kernel of its own.
 """
 
-import multiprocessing
 import os
-import sys
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor, as_completed
 from contextlib import suppress
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any
 
 from bandwork.classroom.computed import computing_files, computing_key
+from bandwork_kernels import FORKS, ForkedKernel, get_ready_to_fork
 from IPython.core.inputtransformer2 import TransformerManager
 from jupyter_cache import get_cache
 from jupyter_cache.base import CacheBundleIn
 from jupyter_client import AsyncKernelManager
-from jupyter_client.provisioning.local_provisioner import LocalProvisioner
 from myst_nb.core.read import create_nb_reader
 from nbclient import NotebookClient
 from nbclient.exceptions import CellExecutionError, CellTimeoutError
@@ -33,15 +29,6 @@ from sphinx.environment import BuildEnvironment
 from sphinx.util import logging
 
 logger = logging.getLogger(__name__)
-
-PRELOADED = [
-    "ipykernel.ipkernel", "ipykernel.kernelapp", "ipykernel.zmqshell", "matplotlib.pyplot",
-    "myst_nb", "scipy.integrate", "scipy.optimize", "scipy.stats", "sympy",
-    "bandwork.choice", "bandwork.doubt",
-]
-FORKS = multiprocessing.get_context("forkserver") if sys.platform == "linux" else None
-INLINE = "module://matplotlib_inline.backend_inline"
-
 
 def keep_results(app: Sphinx, config: Config) -> None:
     """Keep results beside the built pages."""
@@ -110,12 +97,7 @@ def _run_all(
     A page that fails runs once more when it is read, by what reports it.
     """
     if notebooks and FORKS:
-        from multiprocessing import forkserver
-
-        FORKS.set_forkserver_preload(PRELOADED)
-        os.environ["MPLBACKEND"] = INLINE
-        forkserver.ensure_running()
-        del os.environ["MPLBACKEND"]
+        get_ready_to_fork()
 
     with TemporaryDirectory() as sockets, ThreadPoolExecutor(os.cpu_count()) as pool:
 
@@ -141,62 +123,6 @@ def _run_all(
         running = {pool.submit(run, *one): one[1] for one in enumerate(notebooks)}
         for done in as_completed(running):
             yield running[done], done.result()
-
-
-class ForkedKernel(AsyncKernelManager):
-    """Jupyter's kernel as a fork of a process that has imported what pages need."""
-
-    async def _async_pre_start_kernel(self, **options: Any) -> Any:
-        self.provisioner = Fork(
-            kernel_id=self.kernel_id, kernel_spec=self.kernel_spec, parent=self
-        )
-        return await super()._async_pre_start_kernel(**options)
-
-
-class Fork(LocalProvisioner):
-    """Starts a kernel by forking in place of running a command."""
-
-    async def launch_kernel(self, cmd: list[str], **options: Any) -> dict[str, Any]:
-        """Start it and return how to reach it."""
-        process = FORKS.Process(
-            target=become_kernel, args=(cmd, options["env"], options["cwd"]), daemon=True
-        )
-        process.start()
-        self.process, self.pid = AsPopen(process), process.pid
-        return self.connection_info
-
-
-class AsPopen:
-    """A process of multiprocessing with the names that subprocess gives."""
-
-    stdout = stderr = stdin = None
-
-    def __init__(self, process: multiprocessing.process.BaseProcess):
-        self.kill, self.terminate, self._process = process.kill, process.terminate, process
-
-    def poll(self) -> int | None:
-        """Return the exit code, None while it runs."""
-        return self._process.exitcode
-
-    def wait(self) -> int | None:
-        """Return the exit code when it has ended."""
-        self._process.join()
-        return self._process.exitcode
-
-    def send_signal(self, number: int) -> None:
-        """Send it a signal."""
-        os.kill(self._process.pid, number)
-
-
-def become_kernel(command: list[str], environment: dict[str, str], folder: str) -> None:
-    """Run Jupyter's kernel in this process, as its command would in another."""
-    os.environ.update(environment)
-    os.chdir(folder)
-    sys.path.insert(0, "")
-    from ipykernel.kernelapp import launch_new_instance
-
-    parent = f"--IPKernelApp.parent_handle={os.getppid()}"
-    launch_new_instance(argv=[*command[command.index("-f"):], parent])
 
 
 def setup(app: Sphinx) -> dict[str, object]:
