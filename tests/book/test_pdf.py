@@ -3,6 +3,7 @@
 import os
 import re
 import shutil
+import unicodedata
 from pathlib import Path
 
 import pytest
@@ -79,8 +80,8 @@ def pages(book, pdf):
 
 
 def squeezed(words):
-    """Return text without spaces, line ends, and the arrows with page numbers put into it."""
-    return re.sub(r"→\d+", "", re.sub(r"\s", "", words))
+    """Return text without spaces, ligatures, and the arrows with page numbers put into it."""
+    return re.sub(r"→\d+", "", re.sub(r"\s", "", unicodedata.normalize("NFKC", words)))
 
 
 def told(part):
@@ -160,6 +161,7 @@ class TestThePrintedBook:
                 if part.get_text().strip()
                 and not part.select(FORMULA)
                 and not part.find_parent("details")
+                and "d-print-none" not in part.get("class", ())
                 and not part.find_parent(class_="d-print-none")
             ]
             assert told(whole[-1]) in text, name

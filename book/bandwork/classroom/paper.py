@@ -64,6 +64,7 @@ addEventListener("load", async () => {
     formula.setAttribute("role", "img");
     formula.setAttribute("aria-label", item.math.trim());
     formula.querySelector("mjx-assistive-mml")?.remove();
+    formula.querySelector("[aria-hidden]")?.removeAttribute("aria-hidden");
   }
   for (const part of document.querySelectorAll("mjx-container[display], .table-box")) {
     const ratio = part.clientWidth / part.scrollWidth;
