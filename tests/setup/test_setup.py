@@ -4,6 +4,7 @@ from dataclasses import fields, replace
 
 import numpy as np
 import pytest
+import scipy.constants
 from bandwork import InputError, flight, line, stretch, trim
 from bandwork import launch as shot
 from bandwork.components import Band, Barrel, Diver, Fitting, Shaft, ShootingLine, Water
@@ -23,6 +24,7 @@ from bandwork.setup import (
     predict,
     predict_chunks,
     predict_many,
+    worded,
 )
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -590,3 +592,19 @@ def test_like_set_ups_differ_in_nothing():
 def test_there_are_words_for_every_number():
     numeric = {one.name for one in fields(Prediction) if one.type in (float, Interval)}
     assert numeric == set(_WORDS)
+
+
+A_UNIT = {"cm": 1 / scipy.constants.centi, "mm": 1 / scipy.constants.milli,
+          "ms": 1 / scipy.constants.milli, "g": 1 / scipy.constants.gram, "%": 100,
+          "kgf": 1 / scipy.constants.kilogram_force, "MPa": 1 / scipy.constants.mega,
+          "degrees": 1 / scipy.constants.degree, "times": 1, "J": 1, "m": 1, "m/s": 1, "m/s2": 1,
+          "N m": 1, "N s": 1}
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if name.split(".")[0] in _WORDS])
+def test_a_result_in_words_is_in_the_unit_that_it_names(name):
+    """By scipy.constants (CODATA, SP 811), not by the library's own factors."""
+    label, number, unit = worded(name, 12345678.9)
+    an_area = scipy.constants.milli**2 if "mm2" in label else 1
+    rounded = 0.5 * 10.0 ** -len(number.partition(".")[2])
+    assert float(number) == pytest.approx(12345678.9 * A_UNIT[unit] * an_area, abs=rounded * 1.001)
