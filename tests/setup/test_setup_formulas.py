@@ -46,6 +46,12 @@ def test_a_gun_floats_from_the_first_tenth_of_a_newton(shaft):
         assert getattr(told, f"floats_shaft_{shaft}") is (wanted > 0)
 
 
+def test_a_diver_without_a_load_assist_reaches_as_far_as_with_one_of_no_length():
+    without = Setup(*(getattr(GUN, part) for part in ("band", "shaft", "barrel", "line", "water",
+                                                      "diver")))
+    assert predict(without).reach_spare == predict(replace(GUN, assist_length=0.0)).reach_spare
+
+
 def test_an_input_changes_by_the_new_less_the_old():
     longer = replace(GUN, shaft=Shaft(0.007, 1.75))
     (change,) = compare(GUN, longer).inputs
