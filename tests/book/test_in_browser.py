@@ -62,7 +62,7 @@ def visit(book, browser):
         contexts.append(context)
         page = context.new_page()
         page.on("request", lambda request: asked(request.url))
-        page.on("requestfailed", lambda request: trouble.append(f"missing: {request.url}"))
+        page.on("requestfailed", failed)
         page.on("pageerror", lambda error: trouble.append(f"script: {error}"))
         page.on("console", lambda message: said(message.type, message.text))
         page.goto(f"{(book / name).as_uri()}.html")
@@ -72,6 +72,10 @@ def visit(book, browser):
     def asked(address):
         if not address.startswith((f"{book.as_uri()}/", "data:", "blob:")):
             trouble.append(f"outside the folder: {address}")
+
+    def failed(request):
+        if request.failure != "net::ERR_ABORTED":  # the next page was opened before it came
+            trouble.append(f"missing: {request.url}, {request.failure}")
 
     def said(kind, text):
         if kind in ("error", "warning"):
