@@ -22,7 +22,7 @@ ALT = ("Flex ratio against shaft diameter from 6.5 to 8 mm, for the 16 mm band o
        "gun. Three falling lines, one a length: "
        + "; ".join(f"{length:.2f} m from {float(_ratio(6.5, length)):.1f} to "
                    f"{float(_ratio(8.0, length)):.1f}" for length in LENGTHS)
-       + f". A dashed line at {THRESHOLD:g} is the assumed threshold from which a shaft is said to "
+       + f". A dotted line at {THRESHOLD:g} is the assumed threshold from which a shaft is said to "
        "whip.")
 
 
@@ -33,7 +33,7 @@ def draw() -> Figure:
         axes.plot(DIAMETERS, _ratio(DIAMETERS, length), color=colour, ls=dashes)
         axes.text(6.47, float(_ratio(6.5, length)), f"{length:.2f} m", color=colour, ha="right",
                   va="center")
-    axes.axhline(THRESHOLD, color=INK, ls=":", lw=1.6)
+    axes.hlines(THRESHOLD, 6.5, 8.05, color=INK, ls=":", lw=1.6)
     axes.text(8.0, THRESHOLD + 0.03, f"whips from {THRESHOLD:g} (assumed)", ha="right",
               va="bottom")
     for diameter in (7.0, 7.5):

@@ -27,15 +27,15 @@ def draw() -> Figure:
     axes.bar(edges[:-1], counts, width=np.diff(edges), align="edge", fc=LIGHT, ec=INK, lw=0.8)
     top = counts.max()
     for height, low, high, text, colour in (
-            (1.12, LOW, HIGH, "nine tenths", INK),
-            (1.32, WIDE_LOW, WIDE_HIGH, "root-sum-square", WARM)):
+            (1.2, LOW, HIGH, "nine tenths", INK),
+            (1.4, WIDE_LOW, WIDE_HIGH, "root-sum-square", WARM)):
         axes.annotate("", (low, height * top), (high, height * top),
                       arrowprops={"arrowstyle": "|-|", "color": colour, "lw": 2})
         axes.text((low + high) / 2, (height + 0.03) * top,
                   f"{text}: {low:.0f} to {high:.0f}", ha="center", va="bottom", color=colour)
-    axes.axvline(BEST, ymax=0.68, color=WARM, ls="--", lw=1.6)
-    axes.text(BEST - 0.6, 0.99 * top, f"best {BEST:.0f}", ha="right", va="top", color=WARM)
-    axes.set(xlabel="load at the notch (kgf)", ylabel="guns of 4000", ylim=(0, 1.55 * top),
+    axes.axvline(BEST, ymax=0.66, color=WARM, ls="--", lw=1.6)
+    axes.text(BEST - 0.6, 1.01 * top, f"best {BEST:.0f}", ha="right", va="bottom", color=WARM)
+    axes.set(xlabel="load at the notch (kgf)", ylabel="guns of 4000", ylim=(0, 1.63 * top),
              xlim=(LOADS.min() - 3, LOADS.max() + 3))
     axes.set_yticks([0, 100, 200, 300])
     return figure
