@@ -14,9 +14,9 @@ ARM = 0.12
 ALT = f"""
 Two loaded barrels from the side, bent far more than in truth. Above, the conventional gun: one pull
 of {PLAIN.barrel_load.compression:.0f} newtons over the barrel presses it and bends its middle down
-by {abs(PLAIN.barrel_load.deflection) * 1000:.1f} mm. Below, the roller gun: the upper run over and
+by {abs(PLAIN.barrel_load.deflection) * 1000:.2f} mm. Below, the roller gun: the upper run over and
 the lower run under the barrel press it with {ROLLED.barrel_load.compression:.0f} newtons together,
-but bend it against each other: {abs(ROLLED.barrel_load.deflection) * 1000:.1f} mm.
+but bend it against each other: {abs(ROLLED.barrel_load.deflection) * 1000:.2f} mm.
 """
 
 
@@ -51,7 +51,7 @@ def draw() -> Figure:
                   color=WARM)
         axes.text(-0.2, 0.3, name, fontsize=14, fontweight="bold")
         axes.text(0.5, -0.33, f"pressed with {load.compression:.0f} N, bent by "
-                  f"{abs(load.deflection) * 1000:.1f} mm", ha="center")
+                  f"{abs(load.deflection) * 1000:.2f} mm", ha="center")
         axes.set(xlim=(-0.25, 1.25), ylim=(-0.4, 0.42), aspect=1)
         axes.axis("off")
     return figure
