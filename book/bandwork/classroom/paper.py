@@ -2,8 +2,8 @@
 
 The pages are taken as they were built. What stands folded away on a screen, answers and code, is
 moved to two parts at the end. Every link to another page gets an arrow and the paper's page number,
-so that it can be followed by hand: the document is printed once to learn on which page each target
-stands, and a second time with the numbers. A browser does the printing.
+so that it can be followed by hand: the document is printed to learn on which page each target
+stands, and again with the numbers until none of them moves. A browser does the printing.
 """
 
 import html
@@ -41,6 +41,8 @@ PRINTING = (
 )
 LONGEST_PRINT = 300
 """Seconds after which the browser is given up."""
+MOST_PRINTS = 6
+"""A number that is longer than it was can move what follows to another page."""
 
 TITLE_PAGE = """<header class="title-page">
 <p class="title">{title}</p>
@@ -210,17 +212,23 @@ def print_pages(book: Path, built: Path, progress: Callable[[str], object] = pri
     progress("putting the pages together")
     paper = Paper(book, built)
     sheet = pdf.with_suffix(".html")
+    numbers: dict[str, int] = {}
     with tempfile.TemporaryDirectory() as folder:
-        first = Path(folder) / "first.pdf"
+        printed = Path(folder) / "printed.pdf"
         progress("printing, to learn on which page everything stands")
-        sheet.write_text(paper.html({}), encoding="utf-8")
-        _print(browser, sheet, first)
-        progress("printing with page numbers")
-        sheet.write_text(paper.html(page_numbers(first)), encoding="utf-8")
-        second = Path(folder) / "second.pdf"
-        _print(browser, sheet, second)
-        _finish(second, paper)
-        shutil.move(second, pdf)
+        for _ in range(MOST_PRINTS):
+            sheet.write_text(paper.html(numbers), encoding="utf-8")
+            _print(browser, sheet, printed)
+            stands = page_numbers(printed)
+            if stands == numbers:
+                break
+            numbers = stands
+            progress("printing with page numbers")
+        else:
+            raise BookError(f"After {MOST_PRINTS} prints of {sheet} its page numbers still move; "
+                            "please report it.")
+        _finish(printed, paper)
+        shutil.move(printed, pdf)
     progress(f"{len(PdfReader(pdf).pages)} pages")
     return pdf
 
