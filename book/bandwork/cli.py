@@ -47,13 +47,18 @@ def _exercises(options: argparse.Namespace) -> None:
 
 def _demo(options: argparse.Namespace) -> None:
     from bandwork.classroom import demo
+    from bandwork.classroom.engine.box import what_is_missing
     from bandwork.classroom.grading import grade
     from bandwork.classroom.report import write_report
 
     root, folder = _root(), _root() / CLASS_FOLDER
     print(f"The invented class hands in {demo.UNIT!r} and is graded:")
+    missing = what_is_missing()
+    if missing:
+        print(fill(f"Without a box, as its code is our own. For learners' code: {missing}", 92,
+                   initial_indent="  ", subsequent_indent="  "))
     demo.hand_in(root, folder, demo.UNIT)
-    result = grade(root, folder, demo.UNIT, due=demo.DUE, title=demo.TITLE)
+    result = grade(root, folder, demo.UNIT, due=demo.DUE, title=demo.TITLE, trust=bool(missing))
     page, table = write_report(result, folder)
     print(f"  open {page.as_uri()}\n  for a spreadsheet: {table}")
 
@@ -64,9 +69,29 @@ def _grade(options: argparse.Namespace) -> None:
 
     folder = Path(options.folder).resolve()
     print(f"Grading {options.unit!r} of the class in {folder}:")
-    result = grade(_root(), folder, options.unit, due=options.due, title=folder.name)
+    result = grade(_root(), folder, options.unit, due=options.due, title=folder.name,
+                   jobs=options.jobs, trust=options.trust_submissions)
     page, table = write_report(result, folder)
     print(f"  open {page.as_uri()}\n  for a spreadsheet: {table}")
+
+
+def _doctor(options: argparse.Namespace) -> None:
+    from bandwork.classroom.engine.box import TRUST, Box, what_is_missing
+    from bandwork.classroom.engine.limits import Limits
+
+    missing = what_is_missing()
+    if missing:
+        print(fill(f"Learners' code cannot be boxed here. {missing}", 92))
+        print(fill(f"Until then `bandwork grade` refuses, unless you trust every learner with your "
+                   f"keyboard and say {TRUST}.", 92))
+        return
+    with Box(Limits()) as box:
+        alone = box.is_alone()
+    print("Learners' code can be boxed here: no network, no files but Python's, limits on time, "
+          "memory,\nprocesses and output.")
+    print("Each notebook has namespaces of its own." if alone else fill(
+        "The system allows no namespaces inside of the box, so each notebook costs a new box, a "
+        "second or so: allow unprivileged user namespaces to grade faster.", 92))
 
 
 def _release(options: argparse.Namespace) -> None:
@@ -154,6 +179,12 @@ def _due(text: str) -> datetime:
     except ValueError:
         raise argparse.ArgumentTypeError(
             f"{text!r} is not a time; write it as '2026-11-20 20:00', in UTC") from None
+
+
+def _count(text: str) -> int:
+    if not text.isdecimal() or not 1 <= int(text) <= 256:
+        raise argparse.ArgumentTypeError(f"{text!r} is no number from 1 to 256")
+    return int(text)
 
 
 def _course(options: argparse.Namespace) -> None:
@@ -283,9 +314,15 @@ def parser() -> argparse.ArgumentParser:
     one = add("grade", "grade your own class and write its report", _grade)
     one.add_argument("unit", help="the exercise, such as stretch")
     one.add_argument("folder", help="your class; each learner's notebook lies in it at "
-                     "submitted/LEARNER/UNIT/UNIT.ipynb. Its code runs as you, unboxed")
+                     "submitted/LEARNER/UNIT/UNIT.ipynb")
     one.add_argument("--due", type=_due, metavar="TIME",
                      help="when it was due, in UTC, such as '2026-11-20 20:00'")
+    one.add_argument("--jobs", type=_count, default=0, metavar="N",
+                     help="how many notebooks run at a time; as many as there are processors "
+                     "unless you say")
+    one.add_argument("--trust-submissions", action="store_true",
+                     help="run learners' code as you, without a box, where the machine has none")
+    add("doctor", "say whether this machine can grade safely, and what is missing", _doctor)
     for name, does, run in (
             ("release", "make an exercise for your class, with its common numbers if it has any",
              _release),

@@ -29,6 +29,10 @@ class AnswerError(ValueError):
     """An answer that cannot be judged; the message says why in one sentence."""
 
 
+class StoppedError(Sentence, Exception):
+    """Why a learner's function stopped, in plain words already."""
+
+
 @dataclass(frozen=True)
 class Slip:
     """A mistake that people make, as code that makes the wrong answer from the right inputs.
@@ -241,7 +245,8 @@ class FunctionItem(Item):
             try:
                 value = answer(float(x))
             except Exception as problem:
-                raise AnswerError(f"your function stopped at {x:g}: {in_plain_words(problem)}."
+                where = f"at {x:g}" if at is None else "at a number not tried before"
+                raise AnswerError(f"your function stopped {where}: {in_plain_words(problem)}."
                                   ) from problem
             if value is None:
                 raise AnswerError("your function gives nothing back; keep its last line, the one "
@@ -408,15 +413,18 @@ class PlotItem(FaultItem):
     def read(self, answer: Any) -> Any:
         """Return what is drawn."""
         refuse_unanswered(answer)
+        drawn = answer if isinstance(answer, Drawn) else self._drawn(answer)
+        if not drawn.curves and not drawn.x_label and not drawn.y_label:
+            raise AnswerError("not answered yet; nothing is drawn.")
+        return drawn
+
+    def _drawn(self, answer: Any) -> "Drawn":
         from matplotlib.axes import Axes
 
         if not isinstance(answer, Axes):
             raise AnswerError(f"{self.variable} is not a plot's axes; keep the line with "
                               "plt.subplots.")
-        drawn = Drawn.on(answer)
-        if not drawn.curves and not drawn.x_label and not drawn.y_label:
-            raise AnswerError("not answered yet; nothing is drawn.")
-        return drawn
+        return Drawn.on(answer)
 
 
 @dataclass(frozen=True)
@@ -806,6 +814,24 @@ class Exercise:
                 return item
         raise InputError(f"There is no item {key!r} in this exercise; nearest: "
                          f"{nearest(key, [item.key for item in self.items])}.")
+
+    def below(self, key: str) -> list[str]:
+        """Return the items that one builds on, and those that these build on.
+
+        Parameters
+        ----------
+        key : str
+            The item's name.
+
+        Returns
+        -------
+        list of str
+            Each once.
+        """
+        found: dict[str, None] = {}
+        for name in self.item(key).uses:
+            found |= dict.fromkeys((name, *self.below(name)))
+        return list(found)
 
     def right(self, key: str, numbers: Numbers) -> Any:
         """Return the right answer to an item, from right answers to the items it builds on.

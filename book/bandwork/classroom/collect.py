@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from bandwork.classroom.grading import LARGEST, inspect_submission
+from bandwork.classroom.engine.intake import LARGEST, inspect_submission
 from bandwork.classroom.items import UNITS
 from bandwork.classroom.learner import GUEST, LEARNER_CELL, tidy_id
 from bandwork.validation import InputError

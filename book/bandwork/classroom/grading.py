@@ -1,31 +1,41 @@
-"""Grading a class: every submission is looked at, run, scored by nbgrader, and reported.
+"""Grading a class: every submission is taken in, run in a box, judged, scored and reported.
 
-A submission that cannot be graded costs only its own learner a sentence. Learners' code runs as
-you, on your machine: grade only people you would hand your keyboard to.
+A submission that cannot be graded costs only its own learner a sentence. What was run is kept by
+what it depends on, so that grading goes on where it was stopped, and runs again only what changed.
 """
 
 import os
-import warnings
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+import time
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import partial
+from hashlib import sha256
 from pathlib import Path
-from typing import Any
-
-import nbformat
+from queue import SimpleQueue
+from typing import TYPE_CHECKING, Any
 
 from bandwork.classroom.checks import WRONG_UNIT, Exercise
-from bandwork.classroom.items import UNITS, exercise
+from bandwork.classroom.engine.box import Box, refuse_to_show
+from bandwork.classroom.engine.execute import ABOUT
+from bandwork.classroom.engine.intake import RefusedError
+from bandwork.classroom.engine.limits import Limits
+from bandwork.classroom.engine.store import Store
+from bandwork.classroom.engine.worker import Worker
+from bandwork.classroom.items import exercise
 from bandwork.classroom.learner import tidy_id
-from bandwork.classroom.notebooks import course_config, nbgrader_api, open_class
-from bandwork.classroom.plugins import FOLDER_VARIABLE
+from bandwork.classroom.notebooks import course_config, open_class
 from bandwork.classroom.settings import ClassSettings, read_settings
-from bandwork.classroom.work import LEARNER_VARIABLE
 from bandwork.validation import InputError
 
-LARGEST = 5_000_000
-"""A notebook with more bytes than this is refused: our largest with all its plots has a tenth."""
+if TYPE_CHECKING:
+    from bandwork.classroom.engine.sanitise import Release
+
+
+MOST_JOBS = 8
+"""Unless more are asked for: each takes some hundred megabytes."""
 
 
 @dataclass(frozen=True)
@@ -130,49 +140,37 @@ class ClassResult:
                       key=lambda row: (-row[3], row[0], row[1]))
 
 
-def inspect_submission(path: Path, unit: str) -> str:
-    """Return why a submission cannot be graded, "" if it can. Nothing in it is run.
+@dataclass(frozen=True)
+class HandedIn:
+    """One learner's submission on its way.
 
-    Parameters
+    Attributes
     ----------
-    path : Path
-        The notebook handed in.
-    unit : str
-        Which exercise it should be.
-
-    Returns
-    -------
-    str
-        One sentence, or "".
+    learner : str
+        Who.
+    notebook : bytes or None
+        To be executed; None if it cannot be graded.
+    notes : tuple of str
+        What was mended.
+    problem : str
+        Why it cannot be graded; "" if it can.
+    stamp : str or None
+        When it was handed in.
+    key : str
+        What its run is kept under.
     """
-    if path.is_symlink() or not path.is_file():
-        return f"There is no file {path.name}; ask for it, under this name."
-    if path.stat().st_size > LARGEST:
-        return (f"{path.name} has {path.stat().st_size / 1e6:.0f} MB; up to {LARGEST / 1e6:.0f} MB "
-                "are accepted. Ask for it again with the outputs cleared.")
-    try:
-        notebook = nbformat.reads(path.read_text(encoding="utf-8"), as_version=4)
-        nbformat.validate(notebook)
-    except Exception:
-        return (f"{path.name} is damaged or is no notebook: it cannot be read. Ask the learner to "
-                "download it once more and to hand in that file.")
-    graded = [cell.metadata["nbgrader"].get("grade_id") for cell in notebook.cells
-              if isinstance(cell.metadata.get("nbgrader"), dict)]
-    twice = sorted({str(name) for name in graded if graded.count(name) > 1})
-    if twice:
-        return (f"{path.name} holds the cell {twice[0]!r} twice; ask the learner to delete the "
-                "copy and to hand it in again.")
-    held = {one: sum(f"check_{item.key}" in graded for item in exercise(one).items)
-            for one in UNITS}
-    most = max(held, key=held.__getitem__)
-    if not held[unit] or held[unit] < held[most]:
-        named = f" ({most!r})" if held[most] else ""
-        return f"{path.name} is another notebook{named}, not the exercise {unit!r}."
-    return ""
+
+    learner: str
+    notebook: bytes | None
+    notes: tuple[str, ...]
+    problem: str
+    stamp: str | None
+    key: str
 
 
 def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
-          title: str = "", progress: Callable[[str], Any] = print) -> ClassResult:
+          title: str = "", progress: Callable[[str], Any] = print, jobs: int = 0,
+          limits: Limits = Limits(), trust: bool = False) -> ClassResult:  # noqa: B008
     """Grade every submission to one exercise.
 
     Parameters
@@ -191,6 +189,12 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
         What the report is called.
     progress : callable
         Is given one line for each learner.
+    jobs : int
+        How many notebooks run at a time; as many as there are processors unless given.
+    limits : Limits
+        On every notebook.
+    trust : bool
+        Whether learners' code may run as you, without a box.
 
     Returns
     -------
@@ -199,95 +203,169 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
     Raises
     ------
     InputError
-        If there is no submission at all, the class's settings are wrong, or the exercise has
-        other cells than when this class handed it in before.
+        If there is no submission at all, the class's settings are wrong, the exercise has other
+        cells than when this class handed it in before, or the machine has no box to run learners'
+        code in.
     """
-    from nbgrader.api import Gradebook
-
     asked = exercise(unit)
     submitted = folder / "submitted"
-    learners = sorted(path.name for path in submitted.glob("*") if (path / unit).is_dir())
+    learners = sorted(path.parent.name for path in submitted.glob(f"*/{unit}") if path.is_dir())
     if not learners:
         raise InputError(f"{submitted} holds no submission to {unit!r}; put each learner's "
                          f"notebook at {submitted.name}/LEARNER/{unit}/{unit}.ipynb.")
     settings = read_settings(folder)
     due = due or settings.due.get(unit)
-    for name in sorted(set(settings.more_hours) - {tidy_id(one) for one in learners}):
+    for name in sorted(set(settings.more_hours) - set(map(_tidied, learners))):
         progress(f"  class.toml gives more hours to {name!r}, who has not handed in.")
+    Box(limits, trust=trust)
+    if not trust:
+        refuse_to_show(folder)
+    try:
+        return _grade(root, folder, asked, learners, settings, due, settings.title or title or unit,
+                      progress, jobs or min(os.cpu_count() or 1, MOST_JOBS), limits, trust)
+    except OSError as problem:
+        raise InputError(f"{problem.filename or folder} can't be written or read: "
+                         f"{problem.strerror}. See that there is room on the disk and that the "
+                         "folder may be written, and run this again: what is done is kept."
+                         ) from None
+
+
+def _grade(root: Path, folder: Path, asked: Exercise, learners: Sequence[str],
+           settings: ClassSettings, due: datetime | None, title: str,
+           progress: Callable[[str], Any], jobs: int, limits: Limits, trust: bool) -> ClassResult:
+    from bandwork.classroom.engine.sanitise import Release
+    from bandwork.classroom.engine.score import gradebook, rows, save
+
+    unit = asked.key
     open_class(root, folder, unit)
-    api = nbgrader_api(root, folder)
-    url = course_config(root, folder).CourseDirectory.db_url
-    with Gradebook(url, "bandwork") as book:
+    store = Store(folder, unit)
+    with gradebook(course_config(root, folder).CourseDirectory.db_url) as book:
         book.update_or_create_assignment(unit, duedate=due)
-        for learner in learners:
-            book.update_or_create_student(learner)
-    columns = _columns(url, asked)
-    results = []
-    for number, learner in enumerate(learners, start=1):
-        notebook = submitted / learner / unit / f"{unit}.ipynb"
-        problem = inspect_submission(notebook, unit)
-        if not problem:
-            os.environ[LEARNER_VARIABLE] = learner
-            os.environ[FOLDER_VARIABLE] = str(folder)
-            with _without_nbgraders_warnings():
-                outcome = api.autograde(unit, learner, force=True)
-            del os.environ[LEARNER_VARIABLE]
-            if not outcome["success"]:
-                problem = _why_not(outcome["log"])
-        with Gradebook(url, "bandwork") as book:
-            if problem:
-                with _without_nbgraders_warnings():
-                    book.update_or_create_submission(unit, learner)
-                result = Result(learner, problem=problem)
+        release = Release(book, folder / "release" / unit / f"{unit}.ipynb", unit)
+        before, most = rows(book, unit), sum(release.points.values())
+        ids = Counter(map(_tidied, learners))
+        handed_in = (_take(folder, release, learner, ids, store, limits, trust)
+                     for learner in learners)
+        began = time.monotonic()
+        for number, (one, executed) in enumerate(
+                _run_all(handed_in, store, jobs, limits, trust), start=1):
+            state = sha256(repr((one.key, one.problem, one.notes, one.stamp, due,
+                                 settings.free_hours, settings.per_day, settings.most,
+                                 settings.more_hours,
+                                 settings.common_numbers)).encode()).hexdigest()
+            if one.learner not in before or store.scored(one.learner).get("state") != state:
+                made, hours, score = save(book, unit, one.learner, executed() if one.key else None,
+                                   one.stamp, settings,
+                                   folder / "autograded" / one.learner / unit / f"{unit}.ipynb")
+                found = _read(made, one, settings) if made else {"said": {}, "notes": []}
+                kept = {"state": state, "problem": one.problem, "hours": hours, **found}
+                store.keep_scored(one.learner, kept)
             else:
-                graded = folder / "autograded" / learner / unit / f"{unit}.ipynb"
-                result = _read_result(book, asked, learner, graded, settings)
-        results.append(result)
-        progress(f"  {number} of {len(learners)}  {learner}: "
-                 + (problem or f"{result.score:g} of {sum(row[2] for row in columns):g}"))
-    return ClassResult(unit, settings.title or title or unit, tuple(columns), tuple(results))
+                score = sum(points for points, _ in before[one.learner].values())
+            pace = number / max(time.monotonic() - began, 1e-3)
+            progress(f"  {number} of {len(learners)}  {one.learner}: "
+                     + (one.problem or f"{score:g} of {most:g}")
+                     + f"  ({pace:.1f} a second, {(len(learners) - number) / pace:.0f} s left)")
+        store.tidy()
+        scores = rows(book, unit)
+        columns = _columns(asked, release)
+        return ClassResult(unit, title, tuple(columns), tuple(
+            _result(asked, learner, scores[learner], store.scored(learner), settings, columns)
+            for learner in learners))
 
 
-@contextmanager
-def _without_nbgraders_warnings() -> Iterator[None]:
-    """Silence what nbgrader's own use of its database sets off."""
-    from sqlalchemy.exc import SAWarning
+def _take(folder: Path, release: "Release", learner: str, ids: Mapping[str, int], store: Store,
+          limits: Limits, trust: bool) -> HandedIn:
+    """Look at one submission and prepare it; nothing in it is run."""
+    from bandwork.classroom.engine.sanitise import sanitise
 
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", SAWarning)
-        yield
+    submitted = folder / "submitted"
+    place = submitted / learner / release.unit
+    stamp = None
+    try:
+        if not _tidied(learner):
+            raise RefusedError("The folder's name is no id: 1 to 64 letters, digits, dots, dashes "
+                               "and underscores; rename it.")
+        if ids[_tidied(learner)] > 1:
+            raise RefusedError(f"Several folders are called {_tidied(learner)!r}, but for "
+                               "capitals; keep one of them.")
+        stamp, unread = _stamp(place / "timestamp.txt")
+        notebook, notes = sanitise(place / f"{release.unit}.ipynb", release, learner, submitted)
+    except RefusedError as refusal:
+        return HandedIn(learner, None, (), str(refusal), stamp, "")
+    return HandedIn(learner, notebook, (*notes, *unread), "", stamp,
+                    store.key(notebook, limits, trust=trust))
 
 
-def _columns(url: str, asked: Exercise) -> list[tuple[str, str, float]]:
+def _tidied(learner: str) -> str:
+    try:
+        return tidy_id(learner)
+    except InputError:
+        return ""
+
+
+def _stamp(path: Path) -> tuple[str | None, list[str]]:
+    """Return when something was handed in, and a note if that can't be read."""
+    from nbgrader.utils import parse_utc
+
+    if not path.exists():
+        return None, []
+    try:
+        stamp = path.read_bytes()[:100].decode().strip()
+        parse_utc(stamp)
+    except (ValueError, OverflowError, TypeError, AttributeError):
+        return None, ["When it was handed in can't be read; it counts as in time."]
+    return stamp, []
+
+
+def _run_all(handed_in: Iterator[HandedIn], store: Store, jobs: int, limits: Limits, trust: bool
+             ) -> Iterator[tuple[HandedIn, Callable[[], bytes | None]]]:
+    """Yield each submission with what gives its executed notebook, as they are done."""
+    waiting: dict[Future[None], HandedIn] = {}
+    everyone = [Worker(limits, trust=trust) for _ in range(jobs)]
+    idle: SimpleQueue[Worker] = SimpleQueue()
+    for worker in everyone:
+        idle.put(worker)
+
+    def run(one: HandedIn) -> None:
+        worker = idle.get()
+        try:
+            store.keep_run(one.key, worker.run(one.notebook or b""))
+        finally:
+            idle.put(worker)
+
+    def done(least: int) -> Iterator[tuple[HandedIn, Callable[[], bytes | None]]]:
+        while len(waiting) > least:
+            for future in wait(waiting, return_when=FIRST_COMPLETED).done:
+                future.result()
+                one = waiting.pop(future)
+                yield one, partial(store.run, one.key)
+
+    with ThreadPoolExecutor(jobs) as pool:
+        try:
+            for one in handed_in:
+                if not one.key or store.has(one.key):
+                    yield one, partial(store.run, one.key)
+                else:
+                    waiting[pool.submit(run, one)] = one
+                    yield from done(3 * jobs)
+            yield from done(0)
+        finally:
+            pool.shutdown(wait=False, cancel_futures=True)
+            for worker in everyone:
+                worker.kill()
+
+
+def _columns(asked: Exercise, release: "Release") -> list[tuple[str, str, float]]:
     """Return key, title and points of every graded cell that the gradebook knows, in order."""
-    from nbgrader.api import Gradebook
-
-    with Gradebook(url, "bandwork") as book:
-        known = {cell.name: float(cell.max_score)
-                 for cell in book.find_notebook(asked.key, asked.key).grade_cells}
+    known = dict(release.points)
     columns = [(item.key, item.title, known.pop(f"check_{item.key}")) for item in asked.items]
     return columns + [(name, name.replace("_", " ").capitalize(), points)
                       for name, points in sorted(known.items())]
 
 
-def _why_not(log: str) -> str:
-    if "timed out" in log or "Timeout" in log:
-        return "A cell ran longer than a minute; look for a loop that never ends."
-    if "DeadKernel" in log or "Kernel died" in log:
-        return "The notebook stopped Python itself; ask the learner to run it from the top."
-    lines = [line.strip() for line in log.splitlines() if line.strip()]
-    return f"nbgrader could not grade it: {lines[-1] if lines else 'no reason given'}"
-
-
-STOPPED = ("The check ran longer than a minute and was stopped; look for a loop that never ends. "
-           "If there is none, the machine was busy: grade it again.")
-
-
 def _said(cell: Any) -> str:
     """Return what the check in a graded cell said of an answer that did not pass."""
-    if any(output.get("ename") in ("CellTimeoutError", "KeyboardInterrupt")
-           for output in cell.outputs):
-        return STOPPED
     found = "".join(str(output.get("evalue", "")) for output in cell.outputs
                     if output.output_type == "error")
     printed = "".join(str(output.get("text", "")) for output in cell.outputs
@@ -296,38 +374,40 @@ def _said(cell: Any) -> str:
                      if printed.startswith("Not yet. ") else "")
 
 
-def _read_result(book: Any, asked: Exercise, learner: str, graded: Path,
-                 settings: ClassSettings) -> Result:
-    submission = book.find_submission(asked.key, learner)
-    notebook = nbformat.read(graded, as_version=4)
-    cells = {cell.metadata.nbgrader.grade_id: cell for cell in notebook.cells
-             if "nbgrader" in cell.metadata}
-    marks = {}
-    for grade_row in submission.notebooks[0].grades:
-        name = grade_row.name.removeprefix("check_")
-        if name == grade_row.name:
-            marks[name] = Mark(name, float(grade_row.score), float(grade_row.max_score),
-                               by_hand=bool(grade_row.needs_manual_grade))
-            continue
-        said = _said(cells[grade_row.name])
-        item = asked.item(name)
-        slip = next((slip.name for slip in item.slips if slip.message in said),
-                    "wrong unit" if WRONG_UNIT in said else "")
-        marks[name] = Mark(name, float(grade_row.score), float(grade_row.max_score), message=said,
-                           slip=slip, page=asked.pages[item.page] if said else "")
-    order = [*(item.key for item in asked.items),
-             *sorted(name for name in marks if name not in {item.key for item in asked.items})]
-    notes = []
-    shown = "".join(str(output.get("data", {}).get("text/plain", ""))
-                    for output in cells["numbers"].get("outputs", ()))
-    told = shown.partition("\n")[0].strip() or "the numbers cell did not run"
-    common = settings.common_numbers
-    if common and f"The whole class has those of {common!r}." not in shown:
-        notes.append(f"Did not work with the common numbers of this class: {told}")
-    elif f"Numbers of {tidy_id(learner)!r}." not in shown:
-        what = "Wrote another id" if common else "Did not work with this id's numbers"
-        notes.append(f"{what}: {told}")
-    hours = submission.total_seconds_late / 3600
-    return Result(learner, tuple(marks[name] for name in order),
-                  hours_late=settings.hours_late(learner, hours),
-                  penalty=settings.penalty(learner, submission.score, hours), notes=tuple(notes))
+def _read(made: Any, one: HandedIn, settings: ClassSettings) -> dict[str, Any]:
+    """Return what is to be kept of an executed notebook for the report."""
+    about = made.metadata[ABOUT]
+    notes = list(one.notes)
+    if about["worked_as"] != [tidy_id(one.learner)]:
+        named = " and ".join(map(repr, about["worked_as"]))
+        notes.append("The cell that makes the numbers did not run." if not named else
+                     f"Wrote another id: {named}." if settings.common_numbers else
+                     f"Did not work with this id's numbers: they are those of {named}.")
+    if about["cut_short"]:
+        notes.append(f"Was cut short: {about['cut_short']}.")
+    return {"notes": notes,
+            "said": {cell.metadata.nbgrader.grade_id.removeprefix("check_"): _said(cell)
+                     for cell in made.cells if cell.cell_type == "code"
+                     and cell.metadata.get("nbgrader", {}).get("grade")}}
+
+
+def _result(asked: Exercise, learner: str, scores: Mapping[str, tuple[float, bool]],
+            kept: Mapping[str, Any], settings: ClassSettings,
+            columns: Sequence[tuple[str, str, float]]) -> Result:
+    if kept["problem"]:
+        return Result(learner, problem=kept["problem"])
+    items = {item.key: item for item in asked.items}
+    marks = []
+    for name, _, points in columns:
+        score, by_hand = scores[f"check_{name}" if name in items else name]
+        said = kept["said"].get(name, "")
+        slip = page = ""
+        if name in items and said:
+            slip = next((slip.name for slip in items[name].slips if slip.message in said),
+                        "wrong unit" if WRONG_UNIT in said else "")
+            page = asked.pages[items[name].page]
+        marks.append(Mark(name, score, points, by_hand, said, slip, page))
+    total = sum(mark.score for mark in marks)
+    return Result(learner, tuple(marks), hours_late=settings.hours_late(learner, kept["hours"]),
+                  penalty=settings.penalty(learner, total, kept["hours"]),
+                  notes=tuple(kept["notes"]))

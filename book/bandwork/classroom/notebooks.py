@@ -11,6 +11,7 @@ import shutil
 import sys
 import tempfile
 from collections.abc import Callable
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -21,9 +22,12 @@ from traitlets.config import Config
 
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.settings import read_settings
+from bandwork.classroom.writing import write_whole
 from bandwork.validation import InputError
 
 SOLUTION_BEGIN, SOLUTION_END = "### BEGIN SOLUTION", "### END SOLUTION"
+STAMPS = "opened"
+"""The folder of a class that says which exercises it was opened with."""
 KERNEL = {"name": "python3", "display_name": "Python 3", "language": "python"}
 
 
@@ -129,6 +133,8 @@ def course_config(root: Path, folder: Path) -> Config:
     config.OverwriteCells.add_missing_cells = True
     config.ExecutePreprocessor.timeout = 60
     config.AssignLatePenalties.plugin_class = LatePenalty
+    config.LatePenalty.folder = str(folder)
+    config.HTMLExporter.sanitize_html = True
     config.GenerateFeedback.preprocessors = [GetGrades, ClearHiddenTests, SentenceForTraceback,
                                              FormulaToMathML, CSSHTMLHeaderPreprocessor]
     config.NbGrader.logfile = ""
@@ -186,16 +192,28 @@ def open_class(root: Path, folder: Path, unit: str) -> Path:
     source.mkdir(parents=True, exist_ok=True)
     if settings.common_numbers:
         _share_numbers(notebook, settings.common_numbers)
-    nbformat.write(notebook, source / f"{unit}.ipynb")
+    made, stamp = folder / "release" / unit / f"{unit}.ipynb", folder / STAMPS / f"{unit}.txt"
+    text = nbformat.writes(notebook)
+    if (folder / "gradebook.db").exists() and stamp.exists() and made.exists() \
+            and stamp.read_text(encoding="utf-8") == _hash(text, made):
+        return made
+    stamp.unlink(missing_ok=True)
+    write_whole(source / f"{unit}.ipynb", text)
     result = nbgrader_api(root, folder).generate_assignment(unit, force=True)
     if not result["success"]:
         if "submissions associated" in result["log"]:
             raise InputError(f"The exercise {unit!r} has other cells than when {folder} "
                              "handed it in; begin a new class folder, or go back to that version.")
         raise InputError(f"nbgrader refused the exercise {unit!r}: {result['log'].strip()[-600:]}")
-    made = folder / "release" / unit / f"{unit}.ipynb"
     _settle(made)
+    stamp.parent.mkdir(exist_ok=True)
+    write_whole(stamp, _hash(text, made))
     return made
+
+
+def _hash(source: str, made: Path) -> str:
+    """Return what an opened exercise is recognised by: its source and its released notebook."""
+    return sha256(source.encode() + made.read_bytes()).hexdigest()
 
 
 def _share_numbers(notebook: NotebookNode, name: str) -> None:

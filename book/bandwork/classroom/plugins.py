@@ -1,6 +1,5 @@
 """What nbgrader and nbconvert ask of us while they grade and give feedback."""
 
-import os
 import re
 from pathlib import Path
 from typing import Any
@@ -9,16 +8,18 @@ from docutils.utils.math.latex2mathml import tex2mathml
 from nbconvert.preprocessors import Preprocessor
 from nbformat import NotebookNode
 from nbgrader.plugins import LateSubmissionPlugin
-from traitlets import Bool
+from traitlets import Bool, Unicode
 
 from bandwork.classroom.settings import read_settings
 
 FOLDER_VARIABLE = "BANDWORK_CLASS"
-"""Environment variable in which the grader says which class it grades."""
+"""Environment variable that says which class nbgrader's own commands and pages are about."""
 
 
 class LatePenalty(LateSubmissionPlugin):  # type: ignore[misc]
     """Nbgrader's question what a late submission loses, answered from `class.toml`."""
+
+    folder = Unicode(help="the class").tag(config=True)
 
     def late_submission_penalty(self, student_id: str, score: float,
                                 total_seconds_late: float) -> float:
@@ -38,7 +39,7 @@ class LatePenalty(LateSubmissionPlugin):  # type: ignore[misc]
         float
             In points [points].
         """
-        settings = read_settings(Path(os.environ[FOLDER_VARIABLE]))
+        settings = read_settings(Path(self.folder))
         return settings.penalty(student_id, score, total_seconds_late / 3600)
 
 

@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from bandwork.classroom.checks import Exercise
+from bandwork.classroom.checks import Exercise, Item, Outcome
 from bandwork.classroom.items import exercise
 from bandwork.classroom.learner import GUEST, Numbers, Sentence, tidy_id
 from bandwork.validation import InputError
@@ -25,6 +25,37 @@ class NotYet(Sentence, AssertionError):  # noqa: N818 - a learner reads this nam
 
 class RefusedError(Sentence, InputError):
     """An exercise or an id that is refused."""
+
+
+def verdict(item: Item, outcome: Outcome) -> tuple[str, float | None]:
+    """Return what a check says of an answer, and its points unless it earns them all.
+
+    Parameters
+    ----------
+    item : Item
+        What was asked.
+    outcome : Outcome
+        Of `Exercise.judge`.
+
+    Returns
+    -------
+    str
+        Lines to print.
+    float or None
+
+    Raises
+    ------
+    NotYet
+        If the answer earns no marks yet.
+    """
+    if outcome.passed:
+        return f"✓ {outcome.message}", None
+    points = math.floor(2 * item.points * outcome.share) / 2
+    if not points:
+        raise NotYet(outcome.message)
+    return "\n".join(textwrap.wrap(
+        f"Not yet. {outcome.message} So far this earns {points:g} of {item.points} points:", 88,
+        break_on_hyphens=False, break_long_words=False)), points
 
 
 class Work:
@@ -113,17 +144,9 @@ class Work:
         notebook = sys._getframe(1).f_globals
         asked = self._exercise.item(item)
         answer = notebook.get(asked.variable)
-        outcome = self._exercise.judge(item, answer, self.my, self.earlier(item, notebook), at)
-        if outcome.passed:
-            print(f"✓ {outcome.message}")
-            return None
-        points = math.floor(2 * asked.points * outcome.share) / 2
-        if not points:
-            raise NotYet(outcome.message)
-        for line in textwrap.wrap(f"Not yet. {outcome.message} So far this earns {points:g} of "
-                                  f"{asked.points} points:", 88, break_on_hyphens=False,
-                                  break_long_words=False):
-            print(line)
+        said, points = verdict(asked, self._exercise.judge(
+            item, answer, self.my, self.earlier(item, notebook), at))
+        print(said)
         return points
 
     def earlier(self, item: str, notebook: Mapping[str, Any]) -> dict[str, Any]:
@@ -141,11 +164,8 @@ class Work:
         dict of str to object
             By the items' names.
         """
-        answers: dict[str, Any] = {}
-        for name in self._exercise.item(item).uses:
-            answers |= {name: notebook.get(self._exercise.item(name).variable),
-                        **self.earlier(name, notebook)}
-        return answers
+        return {name: notebook.get(self._exercise.item(name).variable)
+                for name in self._exercise.below(item)}
 
 
 def _plain(value: Any) -> str:

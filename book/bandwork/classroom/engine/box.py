@@ -1,0 +1,275 @@
+"""The box: a parent process that waits, cut off by bubblewrap, to run notebooks in children.
+
+What is cut off: no network, no file but Python, the library and the system's programs, all
+read-only; a small private folder for temporary files; no other process; no privilege; never root.
+Each notebook runs in namespaces of its own inside the box, so that nothing of it reaches the
+parent or the next notebook. Whatever is left behind all the same, or a notebook that has to be
+stopped, costs the box: a new one takes its place.
+"""
+
+import json
+import os
+import re
+import shutil
+import socket
+import subprocess
+import sys
+from dataclasses import asdict
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import bandwork
+from bandwork.classroom.engine.limits import Limits
+from bandwork.validation import InputError
+
+LEAST_BWRAP = (0, 7)
+"""The first bubblewrap that limits the size of a folder in memory."""
+TRUST = "--trust-submissions"
+SECONDS_TO_START = 120.0
+SYSTEM = ("/usr", "/lib", "/lib32", "/lib64", "/bin", "/etc/ld.so.cache", "/etc/alternatives",
+          "/etc/localtime")
+LIBRARY = "/library"
+ENVIRONMENT = {"HOME": "/tmp", "LANG": "C.UTF-8", "PYTHONDONTWRITEBYTECODE": "1",
+               "MPLCONFIGDIR": "/tmp/matplotlib", "IPYTHONDIR": "/tmp/ipython",
+               "NBGRADER_EXECUTION": "autograde",
+               **{f"{name}_NUM_THREADS": "1" for name in ("OPENBLAS", "OMP", "MKL")}}
+
+
+class BoxLostError(Exception):
+    """The box ended, or did not answer."""
+
+
+def what_is_missing() -> str:
+    """Return why this machine cannot box learners' code and what helps, "" if it can.
+
+    Returns
+    -------
+    str
+        One sentence or two.
+    """
+    if not sys.platform.startswith("linux"):
+        return ("Only Linux can box learners' code; grade on a Linux machine, in a virtual one, or "
+                "in WSL 2 on Windows.")
+    found = shutil.which("bwrap")
+    if not found:
+        return ("The program bwrap is not here; install the package bubblewrap, on Debian and "
+                "Ubuntu with: sudo apt-get install bubblewrap.")
+    return _trial(found)
+
+
+@cache
+def _trial(bwrap: str) -> str:
+    told = subprocess.run([bwrap, "--version"], capture_output=True, text=True, check=False).stdout
+    version = tuple(int(one) for one in re.findall(r"\d+", told)[:2])
+    if version < LEAST_BWRAP:
+        return (f"bubblewrap {'.'.join(map(str, version)) or 'here'} is too old; "
+                f"{'.'.join(map(str, LEAST_BWRAP))} or newer is wanted.")
+    done = subprocess.run([*_command(bwrap, Limits()), sys.executable, "-c", "print('boxed')"],
+                          capture_output=True, text=True, check=False)
+    if done.stdout.strip() != "boxed":
+        return (f"bubblewrap is here but may not make a box ({done.stderr.strip()[-200:]}); in a "
+                "container allow user namespaces, or grade outside of it.")
+    return ""
+
+
+def _places() -> list[Path]:
+    """Return Python's own folders that are not among the system's."""
+    import site
+
+    user = [Path(site.getusersitepackages())] if site.ENABLE_USER_SITE else []
+    wanted = [Path(sys.base_prefix), Path(sys.prefix), *user]
+    return [place for place in wanted
+            if place.is_dir() and not any(place.is_relative_to(one) for one in SYSTEM)]
+
+
+def refuse_to_show(private: Path) -> None:
+    """Refuse to grade a class that lies where the box has to show Python itself.
+
+    Parameters
+    ----------
+    private : Path
+        What must not be seen from inside.
+
+    Raises
+    ------
+    InputError
+        If it lies in one of Python's folders.
+    """
+    for place in (*_places(), *map(Path, SYSTEM)):
+        if private.resolve().is_relative_to(place.resolve()):
+            raise InputError(f"{private} lies in {place}, which learners' code can read; move the "
+                             "class to a folder of its own.")
+
+
+def _command(bwrap: str, limits: Limits) -> list[str]:
+    small = ["--size", str(limits.file), "--perms", "1777", "--tmpfs"]
+    shown = [word for place in SYSTEM for word in ("--ro-bind-try", place, place)]
+    library = Path(bandwork.__file__).parent
+    for place, seen in (*((place, str(place)) for place in _places()),
+                        (library, f"{LIBRARY}/{library.name}")):
+        for above in reversed(Path(seen).parents[:-1]):
+            shown += ["--perms", "0755", "--dir", str(above)]
+        shown += ["--ro-bind", str(place), seen]
+    fonts = ["--tmpfs", "/usr/share/fonts"] if Path("/usr/share/fonts").is_dir() else []
+    who = (["--cap-drop", "ALL", "--cap-add", "CAP_SETUID", "--cap-add", "CAP_SETGID"]
+           if os.getuid() == 0 else ["--unshare-user", "--uid", "65534", "--gid", "65534"])
+    around = {**ENVIRONMENT, "PYTHONPATH": LIBRARY,
+              "PATH": f"{Path(sys.executable).parent}:/usr/bin:/bin"}
+    named = [word for name, value in around.items() for word in ("--setenv", name, value)]
+    return [bwrap, "--die-with-parent", "--new-session", "--unshare-ipc", "--unshare-net",
+            "--unshare-pid", "--unshare-uts", "--unshare-cgroup-try", *who, "--clearenv", *named,
+            *shown, *fonts, "--dev", "/dev", *small, "/tmp", *small, "/dev/shm", "--chdir", "/tmp"]
+
+
+class Box:
+    """A parent process that runs notebooks, started when it is first needed.
+
+    Parameters
+    ----------
+    limits : Limits
+        On every notebook.
+    trust : bool
+        Whether to do without the box: the code then runs as whoever grades.
+
+    Raises
+    ------
+    InputError
+        If the machine cannot box and `trust` is not given.
+    """
+
+    def __init__(self, limits: Limits, *, trust: bool = False) -> None:
+        missing = "" if trust else what_is_missing()
+        if missing:
+            raise InputError("Learners' code can't be boxed here, so nothing was run. "
+                             f"{missing} If you would hand every learner your keyboard, give "
+                             f"{TRUST}.")
+        self.limits, self._trust = limits, trust
+        self._process: subprocess.Popen[bytes] | None = None
+        self._control: socket.socket | None = None
+        self._rest = 0
+
+    def __enter__(self) -> "Box":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.kill()
+
+    @property
+    def pid(self) -> int:
+        """Of the process that holds the box."""
+        return self._process.pid if self._process else 0
+
+    def _start(self) -> None:
+        ours, theirs = socket.socketpair()
+        python = [sys.executable, "-m", "bandwork.classroom.engine.inside", "serve",
+                  str(theirs.fileno()), "trusted" if self._trust else "boxed"]
+        before = [] if self._trust else _command(str(shutil.which("bwrap")), self.limits)
+        own = {**os.environ, **{name: value for name, value in ENVIRONMENT.items()
+                                if name.endswith("_THREADS")}}
+        self._process = subprocess.Popen([*before, *python], pass_fds=[theirs.fileno()], env=own,
+                                         stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL,
+                                         stderr=subprocess.PIPE)
+        theirs.close()
+        self._control = ours
+        ours.settimeout(SECONDS_TO_START)
+        if self._answer() != b"ready":
+            said = self._process.stderr.read() if self._process.stderr else b""
+            self.kill()
+            why = said.decode(errors="replace").strip()[-300:] or "no reason given"
+            raise InputError(f"The box for learners' code did not start: {why}.")
+        self._rest = max(used(self.pid).values(), default=0)
+
+    def _answer(self) -> bytes:
+        try:
+            return self._control.recv(64) if self._control else b""
+        except OSError:
+            return b""
+
+    def open(self) -> socket.socket:
+        """Begin one notebook.
+
+        Returns
+        -------
+        socket
+            Its channel. Call `close` when it is done.
+        """
+        if self._process is None or self._process.poll() is not None:
+            self.kill()
+            self._start()
+        ours, theirs = socket.socketpair()
+        try:
+            socket.send_fds(self._control, [json.dumps(asdict(self.limits)).encode()],
+                            [theirs.fileno()])
+        except OSError:
+            self.kill()
+            ours.close()
+            return self.open()
+        finally:
+            theirs.close()
+        return ours
+
+    def close(self, channel: socket.socket) -> None:
+        """End one notebook; if it left anything behind, end the box too.
+
+        Parameters
+        ----------
+        channel : socket
+            From `open`.
+        """
+        channel.close()
+        if self._control:
+            self._control.settimeout(5)
+            if self._answer() != b"clean":
+                self.kill()
+
+    def is_alone(self) -> bool:
+        """Return whether a notebook gets namespaces of its own; without, each costs a new box."""
+        channel = self.open()
+        channel.shutdown(socket.SHUT_WR)
+        self.close(channel)
+        return self._process is not None
+
+    def overfull(self) -> bool:
+        """Return whether the processes in the box hold more memory than they may."""
+        held = sum(max(one - self._rest, 0) for one in used(self.pid).values())
+        return held > self.limits.memory
+
+    def kill(self) -> None:
+        """End the box with all that is in it."""
+        if self._process:
+            self._process.kill()
+            self._process.wait()
+            if self._process.stderr:
+                self._process.stderr.close()
+        if self._control:
+            self._control.close()
+        self._process = self._control = None
+
+
+def used(pid: int) -> dict[int, int]:
+    """Return the memory that a process and all below it hold for themselves.
+
+    Parameters
+    ----------
+    pid : int
+        The topmost.
+
+    Returns
+    -------
+    dict of int to int
+        Process -> bytes; empty where the system does not say.
+    """
+    held: dict[int, int] = {}
+    waiting: list[Any] = [pid]
+    while waiting:
+        one = waiting.pop()
+        try:
+            status = Path(f"/proc/{one}/status").read_text("utf-8")
+            below = Path(f"/proc/{one}/task/{one}/children").read_text("utf-8")
+        except OSError:
+            continue
+        found = re.search(r"RssAnon:\s+(\d+)", status)
+        held[one] = 1024 * int(found.group(1)) if found else 0
+        waiting += [int(child) for child in below.split()]
+    return held

@@ -1,0 +1,416 @@
+"""The pure step: a notebook's bytes and limits in, the executed notebook's bytes out.
+
+Two sides take part. Learners' code runs in the box and can do there what it likes with Python
+itself, with the checks' code that it finds there and with what it says to this side. So this side
+believes nothing but plain data, and uses it as what it claims to be: the learner's answers.
+
+- A check cell is never run in the box, nor is its text sent there. The box says what the variables
+  hold that the check looks at, as numbers, texts, rows, labels and points (`plain`).
+- `Exercise.judge` judges these here, where no learner's code ever runs. A function is asked for its
+  values one by one; what comes back is again a number or a sentence. The hidden inputs are asked
+  only when the notebook has run to its end and its outputs are closed, and what stops a function at
+  one of them is told without the input and without the function's own words.
+- The outputs of a check cell are written here, from the verdict. What the box says about cells is
+  kept for the other cells alone, cut to size and without scripts.
+- A check that was not reached, or whose answer did not come whole, carries an error.
+
+So a learner's code can lie about the answers only: it gets the marks of what it gives.
+"""
+
+import ast
+import json
+import select
+import socket
+import time
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict
+from typing import Any
+
+import nbformat
+import numpy as np
+from nbformat import NotebookNode
+
+from bandwork.classroom.checks import Exercise, StoppedError
+from bandwork.classroom.engine.box import Box
+from bandwork.classroom.engine.limits import Limits
+from bandwork.classroom.engine.plain import MalformedError, unpack
+from bandwork.classroom.items import exercise
+from bandwork.classroom.learner import Numbers, tidy_id
+from bandwork.classroom.work import NotYet, verdict
+from bandwork.validation import InputError
+
+ABOUT = "bandwork"
+"""The key in a notebook's metadata that says whose it is and, afterwards, how the run went."""
+LARGEST_MESSAGE = 40_000_000
+SHOWN = ("text/plain", "text/html", "text/latex", "text/markdown", "image/png", "image/jpeg")
+GRACE = 3.0
+"""Seconds after which a cell that should have been stopped is stopped from outside."""
+SECONDS_A_VALUE = 9.0
+MOST_SECONDS_OF_VALUES = 60.0
+LOOK_EVERY = 0.2
+
+
+class CutShortError(Exception):
+    """The notebook ended before its end; the message says why, without a full stop."""
+
+
+class Line:
+    """The judge's end of the channel to a running notebook.
+
+    Parameters
+    ----------
+    channel : socket
+        To the box.
+    box : Box
+        Whose memory is watched meanwhile.
+    """
+
+    def __init__(self, channel: socket.socket, box: Box) -> None:
+        self._channel, self._box = channel, box
+        self._held = bytearray()
+        self._looked = time.monotonic()
+        self._taken = 0
+        self._asked = 0.0
+        self.broken = ""
+        """Why nothing more can be asked; "" while all is well."""
+
+    def send(self, message: Any) -> None:
+        """Send one message."""
+        body = json.dumps(message).encode()
+        self._channel.settimeout(GRACE)
+        try:
+            self._channel.sendall(len(body).to_bytes(4, "big") + body)
+        except OSError:
+            raise CutShortError("it stopped Python itself") from None
+
+    def receive(self, until: float, late: str) -> Any:
+        """Return the next message.
+
+        Parameters
+        ----------
+        until : float
+            On the monotonic clock.
+        late : str
+            What is said if it has not come then.
+
+        Returns
+        -------
+        object
+            As it came; nothing is known about it.
+
+        Raises
+        ------
+        CutShortError
+            If none came, or the box holds too much memory, or says too much.
+        """
+        while True:
+            if len(self._held) >= 4:
+                size = int.from_bytes(self._held[:4], "big")
+                if size > LARGEST_MESSAGE or self._taken > 2 * LARGEST_MESSAGE:
+                    raise CutShortError("it showed far too much")
+                if len(self._held) >= 4 + size:
+                    body = bytes(self._held[4:4 + size])
+                    del self._held[:4 + size]
+                    try:
+                        return json.loads(body)
+                    except (ValueError, RecursionError):
+                        raise CutShortError("it spoke to the grader itself") from None
+            now = time.monotonic()
+            if now > until:
+                raise CutShortError(late)
+            if now > self._looked + LOOK_EVERY:
+                self._looked = now
+                if self._box.overfull():
+                    raise CutShortError("it took more memory than a notebook may")
+            ready, _, _ = select.select([self._channel], [], [],
+                                        min(until - now + 0.01, LOOK_EVERY))
+            if ready:
+                try:
+                    got = self._channel.recv(1 << 20)
+                except OSError:
+                    got = b""
+                if not got:
+                    raise CutShortError("it stopped Python itself")
+                self._held += got
+                self._taken += len(got)
+
+
+    def ask(self, which: Any, place: int, point: float) -> Any:
+        """Return what a function of the learner's gives at a point, as it came."""
+        if self.broken:
+            raise StoppedError(self.broken)
+        began = time.monotonic()
+        try:
+            if self._asked > MOST_SECONDS_OF_VALUES:
+                raise CutShortError("its functions take too long")
+            self.send([which, place, point])
+            return self.receive(began + SECONDS_A_VALUE, "its functions take too long")
+        except CutShortError as why:
+            self.broken = str(why)
+            raise StoppedError(self.broken) from None
+        finally:
+            self._asked += time.monotonic() - began
+
+    def end(self) -> None:
+        """Leave the box: as it was, or not at all if anything went wrong."""
+        if self.broken:
+            self._channel.close()
+            self._box.kill()
+        else:
+            self._box.close(self._channel)
+
+
+def checks_in(source: str) -> list[tuple[str, list[float] | None]] | None:
+    """Return what a graded cell asks for.
+
+    Parameters
+    ----------
+    source : str
+        The instructor's text: calls of `work.check` and nothing else.
+
+    Returns
+    -------
+    list of (str, list of float or None) or None
+        Item and hidden inputs of each call; None if something else stands there.
+    """
+    found = []
+    try:
+        for line in ast.parse(source).body:
+            match line:
+                case ast.Expr(ast.Call(ast.Attribute(ast.Name("work"), "check"),
+                                       [ast.Constant(str(item))], [])):
+                    found.append((item, None))
+                case ast.Expr(ast.Call(ast.Attribute(ast.Name("work"), "check"),
+                                       [ast.Constant(str(item))], [ast.keyword("at", inputs)])):
+                    found.append((item, [float(one) for one in ast.literal_eval(inputs)]))
+                case _:
+                    return None
+    except (SyntaxError, ValueError, TypeError):
+        return None
+    return found or None
+
+
+def common_numbers(cells: Sequence[Any]) -> str:
+    """Return whose numbers the instructor's cell gives to everybody, "" if to each their own."""
+    for cell in cells:
+        if cell.metadata.get("nbgrader", {}).get("grade_id") == "numbers":
+            for call in ast.walk(ast.parse(cell.source)):
+                match call:
+                    case ast.Call(ast.Name("Work"), _, [ast.keyword("numbers_of",
+                                                                    ast.Constant(str(name)))]):
+                        return name
+    return ""
+
+
+def execute(notebook: bytes, limits: Limits, box: Box) -> bytes:
+    """Run a sanitised notebook and judge its checks.
+
+    Parameters
+    ----------
+    notebook : bytes
+        With the instructor's cells in place, hidden tests and all; its metadata names unit and
+        learner.
+    limits : Limits
+        On the run.
+    box : Box
+        Where to run it. It decides nothing about the result.
+
+    Returns
+    -------
+    bytes
+        The notebook with outputs. Its metadata says under whose id it worked and what cut it short.
+    """
+    made = nbformat.reads(notebook.decode(), as_version=4)
+    about = made.metadata[ABOUT]
+    asked = exercise(about["unit"])
+    code = [cell for cell in made.cells if cell.cell_type == "code"]
+    for cell in code:
+        cell.outputs, cell.execution_count = [], None
+    code = [cell for cell in code if cell.source.strip()]
+    checks = {number: found for number, cell in enumerate(code)
+              if cell.metadata.get("nbgrader", {}).get("grade")
+              and (found := checks_in(cell.source)) is not None}
+    plan = [{"variables": {name: asked.item(name).variable
+                           for key, _ in checks[number] for name in (key, *asked.below(key))}}
+            if number in checks else {"source": cell.source} for number, cell in enumerate(code)]
+    common = common_numbers(made.cells)
+    worked_as: list[str] = []
+    line = Line(box.open(), box)
+    try:
+        told, short = _drive(line, {"limits": asdict(limits), "learner": about["learner"],
+                                    "cells": plan}, limits)
+        for number, cell in enumerate(code):
+            cell.execution_count = number + 1
+            if number not in told:
+                cell.outputs = [_error("DidNotRun", f"This cell did not run to its end: {short}.")]
+            elif number in checks:
+                whose = _whose(told[number])
+                if whose and whose not in worked_as:
+                    worked_as.append(whose)
+                cell.outputs = _judged(asked, checks[number], told[number], common or whose,
+                                       line, number + 1)
+            else:
+                cell.outputs = told[number]
+    finally:
+        line.end()
+    made.metadata[ABOUT] = {**about, "worked_as": worked_as, "cut_short": short}
+    return nbformat.v4.writes(made).encode()
+
+
+def _drive(line: Line, task: Mapping[str, Any], limits: Limits) -> tuple[dict[int, Any], str]:
+    """Let a notebook run; return what came of each cell, and what cut it short."""
+    told: dict[int, Any] = {}
+    room = limits.output
+    try:
+        line.send(task)
+        end = time.monotonic() + limits.notebook_seconds
+        for number, cell in enumerate(task["cells"]):
+            late = f"a cell ran longer than {limits.cell_seconds:g} seconds"
+            until = time.monotonic() + limits.cell_seconds + GRACE
+            if until > end:
+                until, late = end, f"it ran longer than {limits.notebook_seconds:g} seconds"
+            said = line.receive(until, late)
+            if "source" in cell and isinstance(said, dict) and said.get("shown") == number:
+                told[number] = _outputs(said.get("outputs"), number + 1, room)
+                room -= sum(len(json.dumps(one)) for one in told[number])
+            elif "variables" in cell and isinstance(said, dict) and said.get("check") == number:
+                told[number] = said
+            else:
+                raise CutShortError("it spoke to the grader itself")
+        if line.receive(time.monotonic() + GRACE, "it did not end") != {"end": True}:
+            raise CutShortError("it spoke to the grader itself")
+    except CutShortError as why:
+        line.broken = str(why)
+    return told, line.broken
+
+
+def _whose(answers: Mapping[str, Any]) -> str:
+    try:
+        return tidy_id(answers.get("whose"))
+    except InputError:
+        return ""
+
+
+def _judged(asked: Exercise, calls: Sequence[tuple[str, list[float] | None]],
+            told: Mapping[str, Any], whose: str, line: Line, count: int) -> list[NotebookNode]:
+    """Return the outputs of a check cell."""
+    if not whose:
+        return [_error("NameError", "there is no `work`; the cell just below learner_id makes it")]
+    shown: list[NotebookNode] = []
+    points = None
+    try:
+        numbers = asked.numbers(whose)
+        for key, at in calls:
+            said, points = _verdict(asked, key, at, told, numbers, line)
+            shown.append(NotebookNode(output_type="stream", name="stdout", text=said + "\n"))
+    except NotYet as sentence:
+        return [*shown, _error("NotYet", str(sentence))]
+    except (MalformedError, CutShortError) as why:
+        return [*shown, _error("NotJudged", f"This answer could not be judged: {why}.")]
+    except Exception as problem:
+        return [*shown, _error(type(problem).__name__, str(problem)[:300])]
+    if points is not None:
+        shown.append(NotebookNode(output_type="execute_result", metadata=NotebookNode(),
+                                  data=NotebookNode({"text/plain": repr(points)}),
+                                  execution_count=count))
+    return shown
+
+
+def _verdict(asked: Exercise, key: str, at: list[float] | None, told: Mapping[str, Any],
+             numbers: Numbers, line: Line) -> tuple[str, float | None]:
+    answers = told.get("answers")
+    if not isinstance(answers, dict):
+        raise MalformedError("no answers came")
+
+    def function(place: int) -> Callable[[float], Any]:
+        return _asker(line, told.get("asked"), place, hidden=at is not None)
+
+    def answer(name: str) -> Any:
+        return unpack(answers.get(name), function)
+
+    with np.errstate(all="ignore"):
+        outcome = asked.judge(key, answer(key), numbers,
+                              {name: answer(name) for name in asked.below(key)}, at)
+    if line.broken:
+        raise CutShortError(line.broken)
+    return verdict(asked.item(key), outcome)
+
+
+def _asker(line: Line, which: Any, place: int, *, hidden: bool) -> Callable[[float], Any]:
+    """Return what stands for a learner's function: it asks the box, once for each point."""
+    known: dict[float, Any] = {}
+
+    def ask(point: float) -> Any:
+        if point not in known:
+            known[point] = line.ask(which, place, point)
+        match known[point]:
+            case ["gave", value]:
+                held = unpack(value, lambda _: len)
+                plain = held is None or type(held).__module__ in ("builtins", "numpy")
+                return held if plain or not hidden else object()
+            case ["stopped", str(words)]:
+                raise StoppedError("an error of Python's" if hidden else words[:300])
+        raise StoppedError("it gave nothing that can be read")
+    return ask
+
+
+def _error(name: str, sentence: str) -> NotebookNode:
+    return NotebookNode(output_type="error", ename=name, evalue=sentence,
+                        traceback=[f"{name}: {sentence}"])
+
+
+def _outputs(given: Any, count: int, room: int) -> list[NotebookNode]:
+    """Return what a cell showed, as far as it is of a kind and size that we keep."""
+    kept: list[NotebookNode] = []
+    for one in given if isinstance(given, list) else ():
+        output = _output(one, count) if isinstance(one, dict) else None
+        if output is None:
+            continue
+        room -= len(json.dumps(output))
+        if room < 0:
+            kept.append(NotebookNode(output_type="stream", name="stdout",
+                                     text="(what the notebook shows beyond here is left out)\n"))
+            break
+        kept.append(output)
+    return kept
+
+
+def _output(one: Mapping[str, Any], count: int) -> NotebookNode | None:
+    match one:
+        case {"output_type": "stream", "name": "stdout" | "stderr" as name, "text": str(text)}:
+            return NotebookNode(output_type="stream", name=name, text=text)
+        case {"output_type": "error", "ename": str(name), "evalue": str(value),
+              "traceback": list(lines)}:
+            return NotebookNode(output_type="error", ename=name, evalue=value,
+                                traceback=[str(line) for line in lines[-100:]])
+        case {"output_type": "execute_result" | "display_data" as kind, "data": dict(data)}:
+            made = NotebookNode(output_type=kind, metadata=NotebookNode(), data=NotebookNode(
+                {mime: text for mime, text in data.items()
+                 if mime in SHOWN and isinstance(text, str)}))
+            if kind == "execute_result":
+                made.execution_count = count
+            return made
+    return None
+
+
+def nothing_ran(notebook: bytes, why: str) -> bytes:
+    """Return a notebook in which every cell says why it did not run.
+
+    Parameters
+    ----------
+    notebook : bytes
+        As `execute` takes it.
+    why : str
+        Without a full stop.
+
+    Returns
+    -------
+    bytes
+        As `execute` returns it.
+    """
+    made = nbformat.reads(notebook.decode(), as_version=4)
+    for cell in made.cells:
+        if cell.cell_type == "code":
+            cell.outputs = [_error("DidNotRun", f"This cell did not run to its end: {why}.")]
+    made.metadata[ABOUT] = {**made.metadata[ABOUT], "worked_as": [], "cut_short": why}
+    return nbformat.v4.writes(made).encode()

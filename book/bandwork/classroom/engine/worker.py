@@ -1,0 +1,112 @@
+"""A process that runs and judges notebooks for the grader, one by one, with a box of its own."""
+
+import ctypes
+import subprocess
+import sys
+import threading
+from dataclasses import asdict
+from signal import SIGTERM
+
+from bandwork.classroom.engine.box import SECONDS_TO_START, Box
+from bandwork.classroom.engine.execute import MOST_SECONDS_OF_VALUES, execute, nothing_ran
+from bandwork.classroom.engine.inside import Pair, read, write
+from bandwork.classroom.engine.limits import Limits
+from bandwork.validation import InputError
+
+END_WITH_PARENT = 1
+
+
+class Worker:
+    """The grader's side of such a process.
+
+    Parameters
+    ----------
+    limits : Limits
+        On every notebook.
+    trust : bool
+        Whether to do without the box.
+    """
+
+    def __init__(self, limits: Limits, *, trust: bool = False) -> None:
+        self._limits, self._trust = limits, trust
+        self._process: subprocess.Popen[bytes] | None = None
+
+    def __enter__(self) -> "Worker":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.kill()
+
+    def kill(self) -> None:
+        """End the process, and its box with it."""
+        if self._process:
+            for pipe in (self._process.stdin, self._process.stdout):
+                if pipe:
+                    pipe.close()
+            try:
+                self._process.wait(2)
+            except subprocess.TimeoutExpired:
+                self._process.kill()
+                self._process.wait()
+        self._process = None
+
+    def run(self, notebook: bytes) -> bytes:
+        """Run one notebook.
+
+        Parameters
+        ----------
+        notebook : bytes
+            As `execute` takes it.
+
+        Returns
+        -------
+        bytes
+            As `execute` returns it; if it could not be judged in time, every cell says so.
+
+        Raises
+        ------
+        InputError
+            If there is no box to be had.
+        """
+        if self._process is None or self._process.poll() is not None:
+            self._process = subprocess.Popen([sys.executable, "-m", __name__],
+                                             stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+        channel = Pair(self._process.stdout, self._process.stdin)
+        most = SECONDS_TO_START + self._limits.notebook_seconds + 2 * MOST_SECONDS_OF_VALUES
+        watch = threading.Timer(most, self._process.kill)
+        watch.start()
+        try:
+            write(channel, {"limits": asdict(self._limits), "trust": self._trust,
+                            "notebook": notebook.decode()})
+            answer = read(channel)
+        except OSError:
+            answer = None
+        finally:
+            watch.cancel()
+        if answer is None:
+            self.kill()
+            return nothing_ran(notebook, "its answers could not be judged in reasonable time")
+        if "refused" in answer:
+            raise InputError(answer["refused"])
+        return answer["executed"].encode()
+
+
+def main() -> None:
+    """Run what comes over standard input, until it ends."""
+    if sys.platform.startswith("linux"):
+        ctypes.CDLL(None).prctl(END_WITH_PARENT, SIGTERM, 0, 0, 0)
+    channel = Pair(sys.stdin.buffer, sys.stdout.buffer)
+    box = None
+    while (task := read(channel)) is not None:
+        limits = Limits(**task["limits"])
+        try:
+            box = box or Box(limits, trust=task["trust"])
+            write(channel, {"executed": execute(task["notebook"].encode(), limits, box).decode()})
+        except InputError as refusal:
+            write(channel, {"refused": str(refusal)})
+    if box:
+        box.kill()
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,438 @@
+"""The grading engine against submissions that cheat, break and try to escape."""
+
+import contextlib
+import dataclasses
+import hashlib
+import json
+import os
+import re
+import shutil
+import socket
+import sqlite3
+import subprocess
+import sys
+import threading
+import time
+from pathlib import Path
+
+import nbformat
+import pytest
+from bandwork import InputError
+from bandwork.classroom import demo
+from bandwork.classroom.engine import box as boxes
+from bandwork.classroom.engine.box import Box, what_is_missing
+from bandwork.classroom.engine.execute import checks_in, execute
+from bandwork.classroom.engine.limits import Limits
+from bandwork.classroom.engine.plain import MalformedError, pack, unpack
+from bandwork.classroom.grading import grade
+from bandwork.classroom.items import exercise
+from bandwork.classroom.notebooks import open_class, read_source
+
+from tests.classroom import hostile
+from tests.classroom.conftest import ROOT
+
+LIMITS = Limits(cell_seconds=8, notebook_seconds=25, memory=900_000_000, processes=40,
+                output=300_000, file=20_000_000)
+HONEST = ("aaa-first", "mmm-middle", "zzz-last")
+UNIT = "warmup"
+FULL = sum(item.points for item in exercise(UNIT).items)
+
+boxed = pytest.mark.skipif(bool(what_is_missing()), reason=what_is_missing())
+
+
+def solved(root, unit=UNIT, **plan):
+    return json.loads(nbformat.writes(demo.fill(root, unit, demo.Learner(**plan))))
+
+
+def hidden_inputs(unit=UNIT):
+    return [f"{point:g}" for cell in read_source(ROOT, unit).cells
+            if cell.cell_type == "code" and cell.metadata.get("nbgrader", {}).get("grade")
+            for _, at in checks_in(cell.source) for point in at or ()]
+
+
+def held(folder):
+    """Return what lies in a folder, with hashes."""
+    return {str(path.relative_to(folder)): hashlib.sha256(path.read_bytes()).hexdigest()
+            for path in sorted(folder.rglob("*")) if path.is_file() and not path.is_symlink()}
+
+
+@pytest.fixture(scope="module")
+def hostile_class(released, tmp_path_factory):
+    """Grade every hostile submission, three honest ones among them."""
+    place = tmp_path_factory.mktemp("hostile")
+    folder, private = place / "class", place / "private.txt"
+    private.write_text("not for learners", encoding="utf-8")
+    server = socket.create_server(("127.0.0.1", 0))
+    server.settimeout(0.2)
+    heard, done = [], threading.Event()
+
+    def listen():
+        while not done.is_set():
+            with contextlib.suppress(TimeoutError):
+                heard.append(server.accept())
+
+    ear = threading.Thread(target=listen)
+    ear.start()
+    blank = solved(released, name="x", done=0)
+    variables = [item.variable for item in exercise(UNIT).items]
+    for learner, code in hostile.CODE.items():
+        code = code.replace("PRIVATE", str(private)).replace("PORT", str(server.getsockname()[1]))
+        made = hostile.of_code(blank, learner, code, variables)
+        hostile.write(folder / "submitted" / learner / UNIT, json.dumps(made))
+    for learner, change in hostile.NOTEBOOKS.items():
+        made = change(solved(released, name=learner, done=0))
+        hostile.write(folder / "submitted" / learner / UNIT, json.dumps(made))
+    for learner in HONEST:
+        hostile.write(folder / "submitted" / learner / UNIT,
+                      json.dumps(solved(released, name=learner)))
+    before = held(place), held(released)
+    said = []
+    result = grade(released, folder, UNIT, progress=said.append, jobs=2, limits=LIMITS)
+    done.set()
+    ear.join()
+    server.close()
+    after = held(place), held(released)
+    changed = [name for name, was in before[0].items() if after[0].get(name) != was]
+    return {"folder": folder, "said": said, "heard": heard, "changed": changed,
+            "course": before[1] == after[1], "private": private.read_text("utf-8"),
+            "of": {one.learner: one for one in result.results}}
+
+
+@boxed
+@pytest.mark.course
+@pytest.mark.parametrize("learner", [*hostile.CODE, *hostile.NOTEBOOKS])
+def test_a_trick_gains_nothing_and_is_graded(hostile_class, learner):
+    result = hostile_class["of"][learner]
+    assert result.problem == ""
+    assert [(mark.item, mark.score) for mark in result.marks if mark.score] == []
+    assert len(result.marks) == len(exercise(UNIT).items) + sum(mark.by_hand
+                                                                for mark in result.marks)
+    path = hostile_class["folder"] / "autograded" / learner / UNIT / f"{UNIT}.ipynb"
+    assert path.stat().st_size < 2_000_000
+    cells = nbformat.read(path, as_version=4).cells
+    for cell in cells:
+        if cell.cell_type == "code" and cell.metadata.get("nbgrader", {}).get("grade"):
+            assert any(output.output_type == "error" for output in cell.outputs), cell.id
+    shown = json.dumps([cell.get("outputs", []) for cell in cells])
+    assert "found" not in shown
+    assert "HIDDEN" not in shown
+    for word in ("<script", "onerror", "onload", "javascript"):
+        assert word not in shown or "text/html" in shown
+
+
+@boxed
+@pytest.mark.course
+@pytest.mark.parametrize("learner", HONEST)
+def test_the_others_are_not_touched(hostile_class, learner):
+    result = hostile_class["of"][learner]
+    assert sum(mark.score for mark in result.marks if not mark.by_hand) == FULL
+    assert result.notes == ()
+
+
+@boxed
+@pytest.mark.course
+def test_nothing_outside_of_the_box_changed(hostile_class):
+    assert hostile_class["changed"] == []
+    assert hostile_class["course"]
+    assert hostile_class["private"] == "not for learners"
+    assert hostile_class["heard"] == []
+    assert not os.path.exists(hostile.MARKER)
+    for _ in range(50):
+        left = [path for path in Path("/proc").glob("[0-9]*/cmdline")
+                if b"bandwork.classroom.engine.inside" in _read(path)
+                and str(os.getpid()) in _parents(path.parent.name)]
+        if not left:
+            break
+        time.sleep(0.1)
+    assert left == []
+
+
+def _read(path):
+    try:
+        return path.read_bytes()
+    except OSError:
+        return b""
+
+
+def _parents(pid):
+    """Return the processes above a process."""
+    above = []
+    while pid not in ("0", "1", ""):
+        text = _read(Path(f"/proc/{pid}/stat")).decode(errors="replace")
+        pid = text.rpartition(")")[2].split()[1] if text else ""
+        above.append(pid)
+    return above
+
+
+@boxed
+@pytest.mark.course
+@pytest.mark.parametrize(("learner", "says"), [
+    ("loops", "longer than 8 seconds"), ("sleeps", "a cell ran longer than 8 seconds"),
+    ("exits", "stopped Python itself"), ("kills-python", "stopped Python itself"),
+    ("forged-protocol", "spoke to the grader itself"), ("numbers-changed", ""),
+    ("hogs-memory-together", "more memory"), ("checks-deleted", "had been deleted"),
+    ("checks-as-text", "had become raw"), ("cells-copied", "was there 2 times"),
+    ("cells-reordered", "another order")])
+def test_the_report_says_what_happened(hostile_class, learner, says):
+    path = hostile_class["folder"] / "autograded" / learner / UNIT / f"{UNIT}.ipynb"
+    told = " ".join(hostile_class["of"][learner].notes)
+    assert says in told or says in path.read_text(encoding="utf-8")
+
+
+@boxed
+@pytest.mark.course
+def test_feedback_holds_no_script_of_a_learners(hostile_class, released):
+    from bandwork.classroom.notebooks import nbgrader_api
+
+    api = nbgrader_api(released, hostile_class["folder"])
+    assert api.generate_feedback(UNIT, "script", force=True)["success"]
+    page = (hostile_class["folder"] / "feedback" / "script" / UNIT / f"{UNIT}.html").read_text(
+        encoding="utf-8")
+    assert "&lt;script&gt;fetch" in page
+    assert "<script>fetch" not in page
+    assert "<script>alert" not in page
+    assert re.search("<(img|svg)[^>]*(onerror|onload)=", page) is None
+
+
+@boxed
+@pytest.mark.course
+def test_hidden_inputs_are_not_told(released, tmp_path):
+    """A function that is right where it may be tried, and shouts whatever else it is given."""
+    shout = """
+def recipe_cm(barrel_cm):
+    import sys
+    print("asked", barrel_cm)
+    open("/tmp/asked", "a").write(f"{barrel_cm}\\n")
+    told.append(barrel_cm)
+    right = barrel_cm / 2 + my.recipe_cm
+    if barrel_cm not in seen:
+        raise ValueError(f"asked {barrel_cm}")
+    return right
+told, seen = [], [VISIBLE]
+"""
+    numbers = exercise(UNIT).numbers("spy")
+    seen = [float(one) for one in exercise(UNIT).item("recipe").inputs(numbers)]
+    names = {f"spy-{way}": way for way in ("raises", "class", "text", "slow")}
+    for learner, way in names.items():
+        code = shout.replace("VISIBLE", ", ".join(map(str, seen)))
+        if way == "class":
+            code = code.replace('raise ValueError(f"asked {barrel_cm}")',
+                                'return type(f"asked_{int(barrel_cm)}", (), {})()')
+        if way == "text":
+            code = code.replace('raise ValueError(f"asked {barrel_cm}")',
+                                'return f"asked {barrel_cm}"')
+        if way == "slow":
+            code = code.replace('raise ValueError(f"asked {barrel_cm}")', "while True: pass")
+        made = solved(released, name="spy", other={"recipe": code})
+        made["cells"].append({"cell_type": "code", "id": "last", "metadata": {}, "outputs": [],
+                              "execution_count": None, "source": "import os\nprint(told, "
+                              "os.path.exists('/tmp/asked') and open('/tmp/asked').read())"})
+        hostile.write(tmp_path / "submitted" / learner / UNIT, json.dumps(made))
+    result = grade(released, tmp_path, UNIT, progress=lambda line: None, limits=LIMITS, jobs=1)
+    for one in result.results:
+        marks = {mark.item: mark for mark in one.marks}
+        assert marks["recipe"].score == 0, one.learner
+        page = (tmp_path / "autograded" / one.learner / UNIT / f"{UNIT}.ipynb").read_text("utf-8")
+        cells = json.loads(page)["cells"]
+        outputs = json.dumps([cell.get("outputs") for cell in cells])
+        for point in hidden_inputs():
+            assert f"asked {point}" not in outputs
+            assert f"asked_{point}" not in outputs
+            assert f"{point}.0" not in outputs
+
+
+@boxed
+def test_what_is_refused_has_a_row_of_zeros(released, tmp_path):
+    from nbgrader.api import Gradebook
+
+    good = json.dumps(solved(released, name="good"))
+    hostile.write(tmp_path / "submitted" / "good" / UNIT, good)
+    other = (ROOT / "exercises" / "stretch" / "stretch.ipynb").read_text("utf-8")
+    for learner, text in {"empty": "", "not-json": "%PDF-1.7", "another": other,
+                          "huge": good + " " * 6_000_000, "version-9": '{"nbformat": 9}',
+                          "deep": "[" * 300_000, "Ada": good, "ada": good,
+                          "two words": good, "\u202egpj": good}.items():
+        hostile.write(tmp_path / "submitted" / learner / UNIT, text)
+    outside = tmp_path / "outside" / UNIT
+    hostile.write(outside, good)
+    for learner, link in (("linked", os.symlink), ("hard-linked", os.link)):
+        (tmp_path / "submitted" / learner / UNIT).mkdir(parents=True)
+        link(outside / f"{UNIT}.ipynb",
+             tmp_path / "submitted" / learner / UNIT / f"{UNIT}.ipynb")
+    (tmp_path / "submitted" / "folder-linked").symlink_to(outside.parent)
+    os.mkfifo(tmp_path / "fifo")
+    (tmp_path / "submitted" / "pipe" / UNIT).mkdir(parents=True)
+    shutil.move(tmp_path / "fifo", tmp_path / "submitted" / "pipe" / UNIT / f"{UNIT}.ipynb")
+    result = grade(released, tmp_path, UNIT, progress=lambda line: None, limits=LIMITS, jobs=1)
+    told = {one.learner: one.problem for one in result.results}
+    assert told.pop("good") == ""
+    for learner, says in {"empty": "damaged", "not-json": "damaged", "another": "another notebook",
+                          "huge": "MB", "version-9": "damaged", "deep": "damaged",
+                          "Ada": "Several folders", "ada": "Several folders",
+                          "two words": "no id", "\u202egpj": "no id", "linked": "link",
+                          "hard-linked": "link", "folder-linked": "link",
+                          "pipe": "no file"}.items():
+        assert says in told.pop(learner), learner
+    assert told == {}
+    with Gradebook(f"sqlite:///{(tmp_path / 'gradebook.db').as_posix()}", "bandwork") as book:
+        rows = {one.student.id: one for one in book.find_assignment(UNIT).submissions}
+        assert len(rows) == len(result.results)
+        assert all(one.score == 0 and not one.needs_manual_grade
+                   for name, one in rows.items() if name != "good")
+
+
+@boxed
+def test_a_second_run_runs_only_what_changed(released, tmp_path, monkeypatch):
+    from bandwork.classroom.engine.worker import Worker
+
+    ran = []
+    really = Worker.run
+    monkeypatch.setattr(Worker, "run", lambda self, notebook: ran.append(
+        json.loads(notebook)["metadata"]["bandwork"]["learner"]) or really(self, notebook))
+    for learner in ("bo", "cleo"):
+        hostile.write(tmp_path / "submitted" / learner / UNIT,
+                      json.dumps(solved(released, name=learner, done=2)))
+    first = grade(released, tmp_path, UNIT, progress=lambda line: None, jobs=1)
+    assert sorted(ran) == ["bo", "cleo"]
+    ran.clear()
+    assert grade(released, tmp_path, UNIT, progress=lambda line: None, jobs=1) == first
+    assert ran == []
+    hostile.write(tmp_path / "submitted" / "bo" / UNIT, json.dumps(solved(released, name="bo")))
+    again = grade(released, tmp_path, UNIT, progress=lambda line: None, jobs=1)
+    assert ran == ["bo"]
+    assert again.results[1] == first.results[1]
+    assert again.results[0].score > first.results[0].score
+
+
+@boxed
+def test_a_locked_gradebook_is_said(released, tmp_path):
+    hostile.write(tmp_path / "submitted" / "bo" / UNIT,
+                  json.dumps(solved(released, name="bo", done=1)))
+    open_class(released, tmp_path, UNIT)
+    with contextlib.closing(sqlite3.connect(tmp_path / "gradebook.db")) as other:
+        other.execute("BEGIN EXCLUSIVE")
+        with pytest.raises(InputError, match="locked"):
+            grade(released, tmp_path, UNIT, progress=lambda line: None, jobs=1)
+        other.rollback()
+    result = grade(released, tmp_path, UNIT, progress=lambda line: None, jobs=1)
+    assert result.results[0].score > 0
+
+
+def test_without_a_box_nothing_is_run(monkeypatch, released, tmp_path):
+    hostile.write(tmp_path / "submitted" / "bo" / UNIT,
+                  json.dumps(solved(released, name="bo", done=1)))
+    monkeypatch.setattr(boxes.shutil, "which", lambda name: None)
+    with pytest.raises(InputError, match=r"nothing was run.*bubblewrap.*--trust-sub"):
+        grade(released, tmp_path, UNIT)
+    assert not (tmp_path / "executed").exists()
+    monkeypatch.setattr(boxes.sys, "platform", "win32")
+    with pytest.raises(InputError, match="Only Linux"):
+        Box(Limits())
+
+
+def test_a_trusted_class_is_graded_without_a_box(released, tmp_path):
+    hostile.write(tmp_path / "submitted" / "bo" / UNIT, json.dumps(solved(released, name="bo")))
+    result = grade(released, tmp_path, UNIT, progress=lambda line: None, trust=True,
+                   jobs=1)
+    assert sum(mark.score for mark in result.results[0].marks if not mark.by_hand) == FULL
+
+
+def test_a_class_among_pythons_own_files_is_refused(tmp_path, monkeypatch):
+    monkeypatch.setattr(boxes, "_places", lambda: [tmp_path])
+    with pytest.raises(InputError, match="learners' code can read"):
+        boxes.refuse_to_show(tmp_path / "class")
+
+
+@pytest.mark.parametrize("answer", [
+    None, ..., True, 3, 2.5, "text", [1, 2.5], (1, "A"), {"A"}, float("inf")])
+def test_plain_answers_cross_as_they_are(answer):
+    assert unpack(json.loads(json.dumps(pack(answer, []))), None) == answer
+
+
+@pytest.mark.parametrize("data", [
+    None, [], 3, ["number", "3"], ["number", True], ["list", 3], ["array", [2], [1.0]],
+    ["array", [-1, -1], [1.0]], ["text", 3], ["plot", "x", "y", [[[1, 2, 3]]]], ["no such"],
+    ["list", [["list", [["list", [["list", [["list", [["list", []]]]]]]]]]]],
+    ["set", [["list", []]]],
+    ["function", "0"], ["whole", 1, 2], {"number": 1}])
+def test_malformed_data_is_refused(data):
+    with pytest.raises(MalformedError):
+        unpack(data, lambda place: len)
+
+
+@pytest.mark.parametrize("source", [
+    "", "print(1)", "work.check('a'); print(1)", "x = work.check('a')", "work.check(a)",
+    "work.check('a', at=open('x'))", "work.check('a', 3)", "other.check('a')", "work.check("])
+def test_a_graded_cell_holds_checks_alone(source):
+    assert checks_in(source) is None
+
+
+@boxed
+@pytest.mark.long
+@pytest.mark.parametrize("unit", ["warmup", "stretch", "launch", "trim", "flight", "line", "setup"])
+def test_cells_show_what_they_show_in_jupyter(unit):
+    """Every cell of the solution, run here and by nbclient: same outputs but for checks' errors."""
+    from nbclient import NotebookClient
+
+    made = read_source(ROOT, unit)
+    for cell in made.cells:
+        if cell.metadata.get("nbgrader", {}).get("grade_id") == "learner_id":
+            cell.source = 'learner_id = "ada"'
+    theirs = NotebookClient(nbformat.from_dict(made), timeout=120).execute()
+    made.metadata["bandwork"] = {"unit": unit, "learner": "ada"}
+    with Box(Limits()) as one:
+        ours = nbformat.reads(execute(nbformat.writes(made).encode(), Limits(), one).decode(), 4)
+    for cell, other in zip(ours.cells, theirs.cells, strict=True):
+        if cell.cell_type == "code":
+            assert [_comparable(output) for output in cell.outputs] == [
+                _comparable(output) for output in other.outputs], cell.source
+            assert cell.execution_count == other.execution_count
+
+
+def _comparable(output):
+    kept = {name: value for name, value in output.items() if name not in ("metadata",)}
+    if "data" in kept:
+        kept["data"] = {mime: text for mime, text in output.data.items()
+                        if not mime.startswith("image/")} | {
+            mime: len(text) > 1000 for mime, text in output.data.items()
+            if mime.startswith("image/")}
+    return kept
+
+
+def test_limits_are_part_of_what_a_run_is_kept_under(tmp_path):
+    from bandwork.classroom.engine.store import Store
+
+    store = Store(tmp_path, UNIT)
+    keys = {store.key(notebook, limits, trust=trust) for notebook in (b"1", b"2")
+            for limits in (Limits(), dataclasses.replace(Limits(), cell_seconds=1.0))
+            for trust in (True, False)}
+    assert len(keys) == 8
+
+
+@boxed
+@pytest.mark.course
+@pytest.mark.parametrize("kills", [3, pytest.param(200, marks=pytest.mark.long)])
+def test_a_killed_grader_goes_on_where_it_was(released, tmp_path, kills):
+    """Kill -9 at random moments; the gradebook ends like that of an undisturbed run."""
+    folder = tmp_path / "class"
+    for learner, done in (("bo", 3), ("cleo", 99)):
+        hostile.write(folder / "submitted" / learner / UNIT,
+                      json.dumps(solved(released, name=learner, done=done)))
+        (folder / "submitted" / learner / UNIT / "timestamp.txt").write_text(
+            "2026-11-21 09:15:00 UTC", encoding="utf-8")
+    hostile.write(folder / "submitted" / "damaged" / UNIT, "{")
+    (folder / "class.toml").write_text(
+        f"[due]\n{UNIT} = 2026-11-20T20:00:00\n[late]\nper_day = 10", encoding="utf-8")
+    ran = subprocess.run([sys.executable, "tests/classroom/killed.py", str(released),
+                          str(folder), UNIT, str(kills), "7"], capture_output=True, text=True,
+                         cwd=ROOT, check=False, env={**os.environ, "OF_A_TEST": str(tmp_path)})
+    assert ran.returncode == 0, ran.stderr[-2000:]
+    told = json.loads(ran.stdout.splitlines()[-1])
+    print(f"{told['at_work']} of {kills} kills hit a grader at work")
+    assert told["killed"] == told["calm"]
+    assert set(told["calm"]["rows"]) == {"bo", "cleo", "damaged"}
+    assert told["calm"]["penalties"]["cleo"][1] > 0
+    assert told["at_work"] > kills / 3
+    time.sleep(1)
+    assert [path for path in Path("/proc").glob("[0-9]*/environ")
+            if b"OF_A_TEST=" + str(tmp_path).encode() in _read(path)] == []
