@@ -399,6 +399,18 @@ def test_another_exercise_is_not_taken_for_this_one(released, unit):
         assert (said == "") if other == unit else (f"another notebook ({other!r})" in said)
 
 
+def test_a_zip_file_that_lies_about_sizes_is_said(tmp_path):
+    box = tmp_path / "box.zip"
+    with zipfile.ZipFile(box, "w", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr("ada_warmup.ipynb", b" " * 50_000_000)
+    with pytest.raises(InputError, match="holds no notebook"):
+        collect(tmp_path / "class", "warmup", box)
+    true, small = (size.to_bytes(4, "little") for size in (50_000_000, 900))
+    box.write_bytes(box.read_bytes().replace(true, small))
+    with pytest.raises(InputError, match=r"ada_warmup.ipynb in it is damaged"):
+        collect(tmp_path / "class", "warmup", box)
+
+
 def test_what_belongs_to_nobody_is_left_and_said(released, tmp_path):
     box = tmp_path / "box"
     (box / "ada").mkdir(parents=True)

@@ -4,6 +4,7 @@ import json
 import re
 import shutil
 import zipfile
+import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -84,7 +85,8 @@ def _found(downloads: Path, room: Path) -> list[tuple[Path, str, datetime]]:
         return [(path, path.parent.name if path.parent != downloads else "",
                  datetime.fromtimestamp(path.stat().st_mtime, UTC))
                 for path in downloads.rglob("*.ipynb")
-                if not _hidden(path.relative_to(downloads).parts) and not path.is_symlink()]
+                if not _hidden(path.relative_to(downloads).parts) and not path.is_symlink()
+                and path.is_file()]
     if not zipfile.is_zipfile(downloads):
         raise InputError(f"{downloads} is neither a folder nor a zip file; name one of these.")
     taken = []
@@ -97,7 +99,13 @@ def _found(downloads: Path, room: Path) -> list[tuple[Path, str, datetime]]:
                 continue
             place = room / str(number) / "/".join(parts[-2:])
             place.parent.mkdir(parents=True, exist_ok=True)
-            place.write_bytes(packed.read(one))
+            try:
+                with packed.open(one) as inside:
+                    body = inside.read(LARGEST + 1)
+            except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, NotImplementedError):
+                raise InputError(f"{downloads}: {one.filename} in it is damaged or locked with a "
+                                 "password; unpack the zip file and name the folder.") from None
+            place.write_bytes(body)
             owner = parts[-2] if len(parts) > 1 else ""
             taken.append((place, owner, _in_utc(one.date_time)))
     return taken

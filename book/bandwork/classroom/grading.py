@@ -271,7 +271,7 @@ def _grade(root: Path, folder: Path, asked: Exercise, learners: Sequence[str],
         columns = _columns(asked, release)
         return ClassResult(unit, title, tuple(columns), tuple(
             _result(asked, learner, scores[learner], store.scored(learner), settings, columns)
-            for learner in learners))
+            for learner in map(_named, learners)))
 
 
 def _take(folder: Path, release: "Release", learner: str, ids: Mapping[str, int], store: Store,
@@ -292,9 +292,14 @@ def _take(folder: Path, release: "Release", learner: str, ids: Mapping[str, int]
         stamp, unread = _stamp(place / "timestamp.txt")
         notebook, notes = sanitise(place / f"{release.unit}.ipynb", release, learner, submitted)
     except RefusedError as refusal:
-        return HandedIn(learner, None, (), str(refusal), stamp, "")
+        return HandedIn(_named(learner), None, (), str(refusal), stamp, "")
     return HandedIn(learner, notebook, (*notes, *unread), "", stamp,
                     store.key(notebook, limits, trust=trust))
+
+
+def _named(learner: str) -> str:
+    """Return a folder's name as it can be printed and kept."""
+    return "".join(one if one.isprintable() else "?" for one in learner)
 
 
 def _tidied(learner: str) -> str:
@@ -353,7 +358,7 @@ def _run_all(handed_in: Iterator[HandedIn], store: Store, jobs: int, limits: Lim
         finally:
             pool.shutdown(wait=False, cancel_futures=True)
             for worker in everyone:
-                worker.kill()
+                worker.end()
 
 
 def _columns(asked: Exercise, release: "Release") -> list[tuple[str, str, float]]:

@@ -194,9 +194,12 @@ class Box:
         socket
             Its channel. Call `close` when it is done.
         """
-        if self._process is None or self._process.poll() is not None:
+        if not hasattr(os, "fork"):
+            return self._open_alone()
+        if self._process is None or self._control is None or self._process.poll() is not None:
             self.kill()
             self._start()
+        assert self._control
         ours, theirs = socket.socketpair()
         try:
             socket.send_fds(self._control, [json.dumps(asdict(self.limits)).encode()],
@@ -209,6 +212,17 @@ class Box:
             theirs.close()
         return ours
 
+    def _open_alone(self) -> socket.socket:
+        """Begin one notebook where processes can't fork: in a process of its own, unboxed."""
+        self.kill()
+        with socket.create_server(("127.0.0.1", 0)) as server:
+            server.settimeout(SECONDS_TO_START)
+            self._process = subprocess.Popen(
+                [sys.executable, "-m", "bandwork.classroom.engine.inside", "once",
+                 str(server.getsockname()[1])], stdin=subprocess.DEVNULL,
+                stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+            return server.accept()[0]
+
     def close(self, channel: socket.socket) -> None:
         """End one notebook; if it left anything behind, end the box too.
 
@@ -220,8 +234,8 @@ class Box:
         channel.close()
         if self._control:
             self._control.settimeout(5)
-            if self._answer() != b"clean":
-                self.kill()
+        if self._answer() != b"clean":
+            self.kill()
 
     def is_alone(self) -> bool:
         """Return whether a notebook gets namespaces of its own; without, each costs a new box."""

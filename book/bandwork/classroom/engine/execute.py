@@ -173,7 +173,7 @@ def checks_in(source: str) -> list[tuple[str, list[float] | None]] | None:
     list of (str, list of float or None) or None
         Item and hidden inputs of each call; None if something else stands there.
     """
-    found = []
+    found: list[tuple[str, list[float] | None]] = []
     try:
         for line in ast.parse(source).body:
             match line:

@@ -89,32 +89,34 @@ def make_shell() -> Any:
             else:
                 self.append({"output_type": "stream", "name": name, "text": text})
 
-    class Hook(DisplayHook):  # type: ignore[misc]
+    shown = Shown()
+
+    class Hook(DisplayHook):
         def write_output_prompt(self) -> None: ...
 
         def write_format_data(self, format_dict: Any, md_dict: Any = None) -> None:
-            self.shell.shown.append({"output_type": "execute_result", "data": format_dict,
+            shown.append({"output_type": "execute_result", "data": format_dict,
                                      "metadata": md_dict or {},
-                                     "execution_count": self.prompt_count})
+                          "execution_count": self.prompt_count})
 
         def finish_displayhook(self) -> None: ...
 
-    class Publisher(DisplayPublisher):  # type: ignore[misc]
-        def publish(self, data: Any, metadata: Any = None, **more: Any) -> None:
-            self.shell.shown.append({"output_type": "display_data", "data": data,
-                                     "metadata": metadata or {}})
+    class Publisher(DisplayPublisher):
+        def publish(self, data: Any, metadata: Any = None, source: Any = None,
+                    **more: Any) -> None:
+            shown.append({"output_type": "display_data", "data": data,
+                          "metadata": metadata or {}})
 
         def clear_output(self, wait: bool = False) -> None:
-            self.shell.shown.clear()
+            shown.clear()
 
-    class Shell(InteractiveShell):  # type: ignore[misc]
+    class Shell(InteractiveShell):
         displayhook_class = Type(Hook)
         display_pub_class = Type(Publisher)
-        shown = Shown()
-
+        shown: Any = None
         def _showtraceback(self, etype: Any, evalue: Any, stb: Any) -> None:
-            self.shown.append({"output_type": "error", "ename": str(etype.__name__),
-                               "evalue": str(evalue), "traceback": list(stb)})
+            shown.append({"output_type": "error", "ename": str(etype.__name__),
+                          "evalue": str(evalue), "traceback": list(stb)})
 
         def ask_exit(self) -> None: ...
 
@@ -122,6 +124,7 @@ def make_shell() -> Any:
     settings.HistoryManager.enabled = False
     settings.InteractiveShell.colors = "NoColor"
     shell = Shell.instance(config=settings)
+    shell.shown = shown
     shell.user_ns["exit"] = shell.user_ns["quit"] = shell.ask_exit
     return shell
 
@@ -218,12 +221,12 @@ def run(channel: Any, shell: Any, *, snapshots: bool) -> None:
     screens = {name: Screen(shell.shown, name, min(limits.output, 200_000))
                for name in ("stdout", "stderr")}
     real = sys.stdin, sys.stdout, sys.stderr
-    sys.stdout, sys.stderr = screens["stdout"], screens["stderr"]  # type: ignore[assignment]
+    sys.stdout, sys.stderr = screens["stdout"], screens["stderr"]
     sys.stdin = open(os.devnull, encoding="utf-8")  # noqa: SIM115
     builtins.input = _refuse
     too_long = f"the cell ran longer than {limits.cell_seconds:g} seconds"
 
-    asked: list[Callable[[float], list[Any]]] = []
+    asked: list[Callable[[str], Any]] = []
     for number, cell in enumerate(task["cells"]):
         if "source" in cell:
             shell.shown.clear()
@@ -251,7 +254,7 @@ def run(channel: Any, shell: Any, *, snapshots: bool) -> None:
     write(channel, {"end": True})
     while (question := read(channel)) is not None:
         which, function, point = question
-        write(channel, asked[which](json.dumps([function, point])))  # type: ignore[arg-type]
+        write(channel, asked[which](json.dumps([function, point])))
     sys.stdin, sys.stdout, sys.stderr = real
 
 
@@ -437,13 +440,16 @@ class Pair:
 
 
 def main() -> None:
-    """Serve over the socket whose number is given, or run one notebook over standard streams."""
+    """Serve over the socket whose number is given, or run one notebook for whoever has a port."""
     match sys.argv[1:]:
         case ["serve", number, how]:
             with socket.socket(fileno=int(number)) as control:
                 serve(control, boxed=how == "boxed")
-        case ["once"]:
-            run(Pair(sys.stdin.buffer, sys.stdout.buffer), load(), snapshots=False)
+        case ["once", port]:
+            shell = load()
+            with (socket.create_connection(("127.0.0.1", int(port))) as channel,
+                  channel.makefile("rwb") as file):
+                run(file, shell, snapshots=False)
 
 
 if __name__ == "__main__":

@@ -70,13 +70,16 @@ class Store:
     def scored(self, learner: str) -> dict[str, Any]:
         """Return what was kept when a learner was scored; empty if nothing was."""
         try:
-            return json.loads((self._scored / f"{learner}.json").read_text(encoding="utf-8"))
+            return json.loads(self._place(learner).read_text(encoding="utf-8"))
         except (OSError, ValueError):
             return {}
 
     def keep_scored(self, learner: str, what: dict[str, Any]) -> None:
         """Keep what belongs to a learner's scores."""
-        write_whole(self._scored / f"{learner}.json", json.dumps(what))
+        write_whole(self._place(learner), json.dumps(what))
+
+    def _place(self, learner: str) -> Path:
+        return self._scored / f"{hashlib.sha256(learner.encode()).hexdigest()}.json"
 
     def tidy(self) -> None:
         """Remove the runs that no submission stands for any more, and what a killed run left."""

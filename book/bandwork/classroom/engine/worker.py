@@ -6,6 +6,7 @@ import sys
 import threading
 from dataclasses import asdict
 from signal import SIGTERM
+from typing import Any
 
 from bandwork.classroom.engine.box import SECONDS_TO_START, Box
 from bandwork.classroom.engine.execute import MOST_SECONDS_OF_VALUES, execute, nothing_ran
@@ -14,6 +15,12 @@ from bandwork.classroom.engine.limits import Limits
 from bandwork.validation import InputError
 
 END_WITH_PARENT = 1
+TRIES = 2
+"""For a process that ends by itself, as when the machine runs out of memory."""
+
+
+class OverError(Exception):
+    """The process was ended before it answered."""
 
 
 class Worker:
@@ -30,15 +37,20 @@ class Worker:
     def __init__(self, limits: Limits, *, trust: bool = False) -> None:
         self._limits, self._trust = limits, trust
         self._process: subprocess.Popen[bytes] | None = None
+        self._over = False
 
     def __enter__(self) -> "Worker":
         return self
 
     def __exit__(self, *_: object) -> None:
-        self.kill()
+        self.end()
 
-    def kill(self) -> None:
-        """End the process, and its box with it."""
+    def end(self) -> None:
+        """End the process for good; a notebook that it runs is left as if it had not begun."""
+        self._over = True
+        self._kill()
+
+    def _kill(self) -> None:
         if self._process:
             for pipe in (self._process.stdin, self._process.stdout):
                 if pipe:
@@ -67,10 +79,27 @@ class Worker:
         ------
         InputError
             If there is no box to be had.
+        OverError
+            If the process was ended meanwhile.
         """
+        for _ in range(TRIES):
+            answer = self._ask(notebook)
+            if self._over:
+                raise OverError
+            if answer is None:
+                self._kill()
+            elif "refused" in answer:
+                raise InputError(answer["refused"])
+            else:
+                return answer["executed"].encode()
+        return nothing_ran(notebook, "its answers could not be judged in reasonable time")
+
+    def _ask(self, notebook: bytes) -> Any:
+        """Return what the process answers; None if it ended, or had to be ended."""
         if self._process is None or self._process.poll() is not None:
-            self._process = subprocess.Popen([sys.executable, "-m", __name__],
-                                             stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+            self._process = subprocess.Popen(
+                [sys.executable, "-m", __name__], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+                stderr=subprocess.DEVNULL, start_new_session=True)
         channel = Pair(self._process.stdout, self._process.stdin)
         most = SECONDS_TO_START + self._limits.notebook_seconds + 2 * MOST_SECONDS_OF_VALUES
         watch = threading.Timer(most, self._process.kill)
@@ -78,17 +107,11 @@ class Worker:
         try:
             write(channel, {"limits": asdict(self._limits), "trust": self._trust,
                             "notebook": notebook.decode()})
-            answer = read(channel)
-        except OSError:
-            answer = None
+            return read(channel)
+        except (OSError, ValueError):
+            return None
         finally:
             watch.cancel()
-        if answer is None:
-            self.kill()
-            return nothing_ran(notebook, "its answers could not be judged in reasonable time")
-        if "refused" in answer:
-            raise InputError(answer["refused"])
-        return answer["executed"].encode()
 
 
 def main() -> None:
