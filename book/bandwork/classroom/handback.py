@@ -47,7 +47,8 @@ def give_feedback(root: Path, folder: Path, unit: str,
     InputError
         If nobody was graded, or nbgrader refuses.
     """
-    graded = sorted(path.parent.name for path in (folder / "autograded").glob(f"*/{unit}"))
+    graded = sorted(path.parent.parent.name
+                    for path in (folder / "autograded").glob(f"*/{unit}/{unit}.ipynb"))
     if not graded:
         raise InputError(f"Nobody in {folder} was graded in {unit!r} yet; run `bandwork grade` "
                          "first.")

@@ -1,6 +1,7 @@
 """Into nbgrader's gradebook: a learner's scores in one transaction, or not at all."""
 
 import os
+import shutil
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -160,10 +161,10 @@ def save(book: Gradebook, unit: str, learner: str, executed: bytes | None, stamp
 
 def _write(autograded: Path, made: NotebookNode | None, stamp: str | None) -> None:
     """Put a notebook where nbgrader looks for it, whole; take an older one away."""
-    autograded.parent.mkdir(parents=True, exist_ok=True)
     if made is None:
-        autograded.unlink(missing_ok=True)
+        shutil.rmtree(autograded.parent, ignore_errors=True)
         return
+    autograded.parent.mkdir(parents=True, exist_ok=True)
     beside = autograded.with_name(f".{autograded.name}.new")
     beside.write_text(nbformat.v4.writes(made), encoding="utf-8")
     os.replace(beside, autograded)
