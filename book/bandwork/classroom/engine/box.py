@@ -20,13 +20,14 @@ from pathlib import Path
 from typing import Any
 
 import bandwork
+from bandwork.classroom.engine.inside import INNER
 from bandwork.classroom.engine.limits import Limits
 from bandwork.validation import InputError
 
 LEAST_BWRAP = (0, 7)
 """The first bubblewrap that limits the size of a folder in memory."""
 TRUST = "--trust-submissions"
-SECONDS_TO_START = 120.0
+SECONDS_TO_START = 60.0
 SYSTEM = ("/usr", "/lib", "/lib32", "/lib64", "/bin", "/etc/ld.so.cache", "/etc/alternatives",
           "/etc/localtime")
 LIBRARY = "/library"
@@ -103,15 +104,6 @@ def refuse_to_show(private: Path) -> None:
 
 
 def _command(bwrap: str, limits: Limits) -> list[str]:
-    small = ["--size", str(limits.file), "--perms", "1777", "--tmpfs"]
-    shown = [word for place in SYSTEM for word in ("--ro-bind-try", place, place)]
-    library = Path(bandwork.__file__).parent
-    for place, seen in (*((place, str(place)) for place in _places()),
-                        (library, f"{LIBRARY}/{library.name}")):
-        for above in reversed(Path(seen).parents[:-1]):
-            shown += ["--perms", "0755", "--dir", str(above)]
-        shown += ["--ro-bind", str(place), seen]
-    fonts = ["--tmpfs", "/usr/share/fonts"] if Path("/usr/share/fonts").is_dir() else []
     who = (["--cap-drop", "ALL", "--cap-add", "CAP_SETUID", "--cap-add", "CAP_SETGID"]
            if os.getuid() == 0 else ["--unshare-user", "--uid", "65534", "--gid", "65534"])
     around = {**ENVIRONMENT, "PYTHONPATH": LIBRARY,
@@ -119,7 +111,24 @@ def _command(bwrap: str, limits: Limits) -> list[str]:
     named = [word for name, value in around.items() for word in ("--setenv", name, value)]
     return [bwrap, "--die-with-parent", "--new-session", "--unshare-ipc", "--unshare-net",
             "--unshare-pid", "--unshare-uts", "--unshare-cgroup-try", *who, "--clearenv", *named,
-            *shown, *fonts, "--dev", "/dev", *small, "/tmp", *small, "/dev/shm", "--chdir", "/tmp"]
+            *_shown("", limits), *_shown(INNER, limits), "--chdir", "/tmp"]
+
+
+def _shown(top: str, limits: Limits) -> list[str]:
+    """Return what makes a folder hold all that the box shows."""
+    small = ["--size", str(limits.file), "--perms", "1777", "--tmpfs"]
+    library = Path(bandwork.__file__).parent
+    words = ["--perms", "0755", "--dir", top or "/"]
+    for system in SYSTEM:
+        words += ["--ro-bind-try", system, f"{top}{system}"]
+    for place, seen in (*((place, f"{top}{place}") for place in _places()),
+                        (library, f"{top}{LIBRARY}/{library.name}")):
+        for above in reversed(Path(seen).parents[:-1]):
+            words += ["--perms", "0755", "--dir", str(above)]
+        words += ["--ro-bind", str(place), seen]
+    if Path("/usr/share/fonts").is_dir():
+        words += ["--tmpfs", f"{top}/usr/share/fonts"]
+    return [*words, "--dev", f"{top}/dev", *small, f"{top}/tmp", *small, f"{top}/dev/shm"]
 
 
 class Box:

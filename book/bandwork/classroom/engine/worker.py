@@ -4,6 +4,7 @@ import ctypes
 import subprocess
 import sys
 import threading
+import time
 from dataclasses import asdict
 from signal import SIGTERM
 from typing import Any
@@ -38,6 +39,7 @@ class Worker:
         self._limits, self._trust = limits, trust
         self._process: subprocess.Popen[bytes] | None = None
         self._over = False
+        self._most = SECONDS_TO_START + limits.notebook_seconds + 2 * MOST_SECONDS_OF_VALUES
 
     def __enter__(self) -> "Worker":
         return self
@@ -83,11 +85,14 @@ class Worker:
             If the process was ended meanwhile.
         """
         for _ in range(TRIES):
+            began = time.monotonic()
             answer = self._ask(notebook)
             if self._over:
                 raise OverError
             if answer is None:
                 self._kill()
+                if time.monotonic() > began + self._most:
+                    break
             elif "refused" in answer:
                 raise InputError(answer["refused"])
             else:
@@ -101,8 +106,7 @@ class Worker:
                 [sys.executable, "-m", __name__], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL, start_new_session=True)
         channel = Pair(self._process.stdout, self._process.stdin)
-        most = SECONDS_TO_START + self._limits.notebook_seconds + 2 * MOST_SECONDS_OF_VALUES
-        watch = threading.Timer(most, self._process.kill)
+        watch = threading.Timer(self._most, self._process.kill)
         watch.start()
         try:
             write(channel, {"limits": asdict(self._limits), "trust": self._trust,
