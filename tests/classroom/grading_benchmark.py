@@ -1,9 +1,10 @@
 """How long grading takes beside stock nbgrader on the same submissions, and where the time goes.
 
-    python -m tests.classroom.grading_benchmark [SUBMISSIONS] [JOBS]
+    python tests/classroom/grading_benchmark.py [SUBMISSIONS] [JOBS] [UNIT ...]
 
 Both are whole commands on fresh class folders, scores in the gradebook. The submissions are spread
-over all exercises: right, slips, partial, blank. Scores must be equal, cell by cell.
+over the exercises: right, slips, partial, blank. Scores must be equal, cell by cell. Each exercise
+is a run of its own, which starts its processes anew, as the command does.
 """
 
 import contextlib
@@ -167,12 +168,12 @@ def stages(place: Path, units: tuple[str, ...] = UNITS) -> list[str]:
     return lines
 
 
-def main(count: int = 60, jobs: int = 2) -> None:
+def main(count: str = "60", jobs: str = "2", *units: str) -> None:
     """Print the comparison."""
     with tempfile.TemporaryDirectory() as place:
         print(*stages(Path(place) / "stages"), sep="\n", flush=True)
-        print(compare(Path(place), count, jobs), flush=True)
+        print(compare(Path(place), int(count), int(jobs), units or ("stretch",)), flush=True)
 
 
 if __name__ == "__main__":
-    main(*map(int, sys.argv[1:]))
+    main(*sys.argv[1:])

@@ -1,6 +1,6 @@
 """Kill the grader again and again; print the gradebook that it leaves in the end.
 
-    python -m tests.classroom.killed COURSE CLASS UNIT KILLS SEED
+    python tests/classroom/killed.py COURSE CLASS UNIT KILLS SEED
 
 Each kill hits a fresh process at a random moment. After every fifth the class goes back to what was
 handed in, so that all stages are hit again. Printed are the gradebook's rows, and how many kills

@@ -416,18 +416,22 @@ def test_cells_show_what_they_show_in_jupyter(unit):
         ours = nbformat.reads(execute(nbformat.writes(made).encode(), Limits(), one).decode(), 4)
     for cell, other in zip(ours.cells, theirs.cells, strict=True):
         if cell.cell_type == "code":
-            assert [_comparable(output) for output in cell.outputs] == [
-                _comparable(output) for output in other.outputs], cell.source
+            assert _comparable(cell.outputs) == _comparable(other.outputs), cell.source
             assert cell.execution_count == other.execution_count
 
 
-def _comparable(output):
-    kept = {name: value for name, value in output.items() if name not in ("metadata",)}
-    if "data" in kept:
-        kept["data"] = {mime: text for mime, text in output.data.items()
-                        if not mime.startswith("image/")} | {
-            mime: len(text) > 1000 for mime, text in output.data.items()
-            if mime.startswith("image/")}
+def _comparable(outputs):
+    """Return outputs with streams put together, and of a picture only that it is one."""
+    kept = []
+    for output in outputs:
+        one = {name: value for name, value in output.items() if name != "metadata"}
+        if kept and one["output_type"] == "stream" and one.get("name") == kept[-1].get("name"):
+            kept[-1]["text"] += one["text"]
+            continue
+        if "data" in one:
+            one["data"] = {mime: len(text) > 1000 if mime.startswith("image/") else text
+                           for mime, text in output.data.items()}
+        kept.append(one)
     return kept
 
 

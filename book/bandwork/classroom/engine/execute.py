@@ -302,7 +302,8 @@ def _judged(asked: Exercise, calls: Sequence[tuple[str, list[float] | None]],
         numbers = asked.numbers(whose)
         for key, at in calls:
             said, points = _verdict(asked, key, at, told, numbers, line)
-            shown.append(NotebookNode(output_type="stream", name="stdout", text=said + "\n"))
+            shown = [NotebookNode(output_type="stream", name="stdout", text="".join(
+                [*(before.text for before in shown), said, "\n"]))]
     except NotYet as sentence:
         return [*shown, _error("NotYet", str(sentence))]
     except (MalformedError, CutShortError) as why:
