@@ -136,7 +136,7 @@ try: look()
 except Exception as problem: print(type(problem))
 for top in ("/work", "/root", "/home", "/srv", "/mnt", os.getcwd(), "/"):
     for place, _, files in os.walk(top):
-        if place.startswith(("/usr", "/lib", "/dev", "/root/.pyenv")): continue
+        if place.startswith(("/usr", "/lib", "/dev")) or "/lib/python3" in place: continue
         for name in files:
             if name.endswith(("gradebook.db", "stretch.md", "warmup.md", "warmup.ipynb")):
                 print("found", place, name)
