@@ -55,8 +55,8 @@ def main(root: Path, folder: Path, unit: str, kills: int, seed: int) -> None:
     for number in range(kills):
         if number % 5 == 0:
             shutil.rmtree(folder)
-            shutil.copytree(fresh if number % 2 else calm, folder)
-            if not number % 2:
+            shutil.copytree(calm if number % 2 else fresh, folder)
+            if number % 2:
                 shutil.rmtree(folder / "executed" / unit / "scored")
                 shutil.rmtree(folder / "feedback")
         pid = os.fork()
@@ -64,7 +64,7 @@ def main(root: Path, folder: Path, unit: str, kills: int, seed: int) -> None:
             os.setsid()
             work(root, folder, unit)
             os._exit(0)
-        time.sleep(chance.uniform(0, whole / 2 if number % 2 else 1.0))
+        time.sleep(chance.uniform(0, 1.0 if number % 2 else whole / 2))
         done, _ = os.waitpid(pid, os.WNOHANG)
         if not done:
             os.kill(pid, signal.SIGKILL)

@@ -468,7 +468,13 @@ def test_a_killed_grader_goes_on_where_it_was(released, tmp_path, kills):
     assert told["killed"] == told["calm"]
     assert set(told["calm"]["rows"]) == {"bo", "cleo", "damaged"}
     assert told["calm"]["penalties"]["cleo"][1] > 0
-    assert told["at_work"] > kills / 3
+    assert told["at_work"] >= kills // 4 + 1
     time.sleep(1)
     assert [path for path in Path("/proc").glob("[0-9]*/environ")
             if b"OF_A_TEST=" + str(tmp_path).encode() in _read(path)] == []
+
+
+def test_an_environment_in_the_folder_that_the_box_hides_is_named(monkeypatch):
+    monkeypatch.setattr(boxes, "_places", lambda: [Path("/tmp/course/.venv")])
+    monkeypatch.setattr(boxes.shutil, "which", lambda name: "/usr/bin/bwrap")
+    assert "hides all of /tmp" in what_is_missing()

@@ -56,6 +56,10 @@ def what_is_missing() -> str:
     if not found:
         return ("The program bwrap is not here; install the package bubblewrap, on Debian and "
                 "Ubuntu with: sudo apt-get install bubblewrap.")
+    for place in _places():
+        if place.is_relative_to("/tmp"):
+            return (f"Python lies in {place}, and the box hides all of /tmp; make the course's "
+                    "environment in another folder.")
     return _trial(found)
 
 
