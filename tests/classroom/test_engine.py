@@ -39,7 +39,8 @@ HONEST = ("aaa-first", "mmm-middle", "zzz-last")
 UNIT = "warmup"
 FULL = sum(item.points for item in exercise(UNIT).items)
 
-boxed = pytest.mark.skipif(bool(what_is_missing()), reason=what_is_missing())
+boxed = pytest.mark.skipif(bool(what_is_missing()) and "CI" not in os.environ,
+                           reason=what_is_missing())
 
 
 def solved(root, unit=UNIT, **plan):
