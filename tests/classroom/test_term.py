@@ -20,12 +20,13 @@ from bandwork import InputError
 from bandwork.classroom import demo
 from bandwork.classroom.collect import collect
 from bandwork.classroom.engine.intake import inspect_submission
-from bandwork.classroom.grading import grade
 from bandwork.classroom.handback import class_table, give_feedback
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.notebooks import open_class
 from bandwork.classroom.plugins import FOLDER_VARIABLE, FormulaToMathML
 from bandwork.classroom.settings import ClassSettings, read_settings
+
+from tests.classroom.conftest import grade
 
 pytestmark = pytest.mark.course
 
