@@ -9,6 +9,7 @@ from pathlib import Path
 from textwrap import fill
 
 from bandwork.validation import InputError
+from bandwork.workshop import commands as bench
 
 CLASS_FOLDER = ".course"
 WORK_FOLDER = "my-work"
@@ -134,7 +135,7 @@ def _mark(options: argparse.Namespace) -> None:
 
 def _table(options: argparse.Namespace) -> None:
     from bandwork.classroom.handback import class_table
-    from bandwork.classroom.writing import write_whole
+    from bandwork.writing import write_whole
 
     folder = Path(options.folder).resolve()
     path = folder / "report" / "scores.csv"
@@ -364,6 +365,7 @@ def parser() -> argparse.ArgumentParser:
     one = add("numbers", "show the numbers that a learner has in an exercise", _numbers)
     one.add_argument("unit", help="the exercise, such as stretch")
     one.add_argument("id", help="the learner's id")
+    bench.add(commands)
     return top
 
 

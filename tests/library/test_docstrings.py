@@ -8,6 +8,7 @@ import re
 
 import bandwork
 import pytest
+from bandwork import workshop
 
 NOT_PHYSICS = {"classroom", "cli"}
 GENERIC = {"bandwork.validation"}
@@ -17,6 +18,8 @@ NUMERIC = re.compile(r"\b(float|array_like|ndarray|Interval)\b")
 REFUSES = re.compile(r"\b(InputError|within|numbers|single|settle|together)\(")
 MODULES = [importlib.import_module(f"bandwork.{found.name}")
            for found in pkgutil.iter_modules(bandwork.__path__) if found.name not in NOT_PHYSICS]
+MODULES += [importlib.import_module(f"bandwork.workshop.{found.name}")
+            for found in pkgutil.iter_modules(workshop.__path__)]
 
 
 def public():

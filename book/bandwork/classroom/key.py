@@ -21,8 +21,8 @@ from bandwork.classroom.learner import LEARNER_CELL, tidy_id
 from bandwork.classroom.notebooks import SOLUTION_BEGIN, SOLUTION_END, read_source
 from bandwork.classroom.selfstudy import read_cells, run
 from bandwork.classroom.work import Work
-from bandwork.classroom.writing import write_whole
 from bandwork.validation import InputError
+from bandwork.writing import write_whole
 
 SCHEME = re.compile(r"### BEGIN MARK SCHEME\n(.*?)### END MARK SCHEME", re.DOTALL)
 

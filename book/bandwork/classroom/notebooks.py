@@ -22,8 +22,8 @@ from traitlets.config import Config
 
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.settings import read_settings
-from bandwork.classroom.writing import write_whole
 from bandwork.validation import InputError
+from bandwork.writing import write_whole
 
 SOLUTION_BEGIN, SOLUTION_END = "### BEGIN SOLUTION", "### END SOLUTION"
 STAMPS = "opened"

@@ -8,7 +8,7 @@ from pathlib import Path
 from jinja2 import Environment
 
 from bandwork.classroom.grading import ClassResult
-from bandwork.classroom.writing import write_whole
+from bandwork.writing import write_whole
 
 
 def report_html(result: ClassResult) -> str:

@@ -23,8 +23,8 @@ from bandwork.classroom.checks import DOTS, Exercise, in_plain_words
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.learner import LEARNER_CELL, tidy_id
 from bandwork.classroom.work import LEARNER_VARIABLE, NotYet
-from bandwork.classroom.writing import write_whole
 from bandwork.validation import InputError
+from bandwork.writing import write_whole
 
 LONGEST = 30.0
 """Seconds that one cell may run."""

@@ -11,7 +11,7 @@ from typing import Any
 
 import bandwork
 from bandwork.classroom.engine.limits import Limits
-from bandwork.classroom.writing import write_whole
+from bandwork.writing import write_whole
 
 FOLDER = "executed"
 """In the class's folder."""
