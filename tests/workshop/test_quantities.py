@@ -6,7 +6,7 @@ import re
 import pytest
 import scipy.constants
 from bandwork.validation import InputError
-from bandwork.workshop.files import _KINDS, keys_of
+from bandwork.workshop.files import KINDS, keys_of
 from bandwork.workshop.quantities import UNITS, Units, in_unit, number, quantity
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
@@ -106,7 +106,7 @@ def test_a_quantity_survives_being_written_in_any_unit(value, unit):
 
 def test_every_number_of_a_set_up_has_a_unit_that_is_known():
     seen = 0
-    left = list(_KINDS.values())
+    left = list(KINDS.values())
     while left:
         for one in keys_of(left.pop()).values():
             if one.form in ("quantity", "interval"):

@@ -8,6 +8,26 @@ from pathlib import Path
 from typing import Any
 
 
+def _new(options: argparse.Namespace) -> None:
+    from bandwork.validation import InputError
+    from bandwork.workshop.blank import schema_text, template
+    from bandwork.workshop.files import SCHEMA_NAME
+    from bandwork.writing import write_new
+
+    path = Path(options.file)
+    if path.suffix != ".toml":
+        raise InputError(f"{path} does not end with .toml; give a name such as harbour.toml.")
+    write_new(path, template(), options.force)
+    print(f"{path} holds an invented set-up: put your own numbers in, then: "
+          f"bandwork predict {path}")
+    beside = path.parent / SCHEMA_NAME
+    if not beside.exists() or options.force:
+        write_new(beside, schema_text(), options.force)
+        print(f"{beside} lets an editor name the keys and find slips.")
+    elif beside.read_bytes() != schema_text().encode():
+        print(f"{beside} is of another version and stays as it is; --force replaces it.")
+
+
 def _predict(options: argparse.Namespace) -> None:
     from bandwork.setup import predict
     from bandwork.workshop.files import read_gun
@@ -30,6 +50,9 @@ def add(commands: Any) -> None:
         one.set_defaults(run=run)
         return one
 
+    one = command("new", "write a set-up of an invented diver, with notes, to begin with", _new)
+    one.add_argument("file", help="its name, such as harbour.toml")
+    one.add_argument("--force", action="store_true", help="replace a file of that name")
     one = command("predict", "work out a set-up: load, speed, reach, trim, line, cautions",
                   _predict)
     one.add_argument("file", help="a set-up, such as harbour.toml")

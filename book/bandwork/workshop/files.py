@@ -29,15 +29,20 @@ from bandwork.workshop.quantities import in_unit, quantity, unit_of
 
 LARGEST = 100_000
 """Most bytes of a file that is read."""
+LONGEST_TEXT = 120
+"""Most letters of a name."""
+MOST_PARTS = 50
+"""Most parts of a list."""
 SCHEMA_NAME = "bandwork-setup.schema.json"
+"""What the schema is called beside the set-ups that name it."""
 
 _LONGEST_LINE = 1000
-_LONGEST_TEXT = 120
-_MOST_PARTS = 50
-_SECTIONS = ("diver", "band", "shaft", "barrel", "line")
-_KINDS: dict[str, type] = {"diver": Diver, "band": Band, "shaft": Shaft, "barrel": Barrel,
+SECTIONS = ("diver", "band", "shaft", "barrel", "line")
+"""The sections that a set-up must have."""
+KINDS: dict[str, type] = {"diver": Diver, "band": Band, "shaft": Shaft, "barrel": Barrel,
                            "line": ShootingLine, "water": Water, "quarry": Quarry,
                            "assumptions": Assumptions}
+"""The sections that are a dataclass each."""
 _LISTS: dict[str, type] = {"barrels": Barrel, "tubes": Band, "shafts": Shaft,
                            "lines": ShootingLine}
 _UNUSED_LENGTH = 0.5
@@ -78,9 +83,9 @@ class Key:
     name: str
     form: str
     unit: str
-    choices: tuple[str, ...]
-    kind: Any
-    needed: bool
+    choices: tuple[str, ...] = ()
+    kind: Any = None
+    needed: bool = False
     usual: Any = None
     low: float = -math.inf
     high: float = math.inf
@@ -88,7 +93,7 @@ class Key:
 
 
 @cache
-def keys_of(kind: type) -> dict[str, Key]:
+def keys_of(kind: Any) -> dict[str, Key]:
     """Return the keys of a section, by name.
 
     Parameters
@@ -314,8 +319,8 @@ class _Reading:
         if one.form == "part":
             return self.part(one.kind, value, at, one.usual)
         if one.form == "parts":
-            if not isinstance(value, list) or len(value) > _MOST_PARTS:
-                raise InputError(f"{at} is {shown(value)}; give up to {_MOST_PARTS} parts, each "
+            if not isinstance(value, list) or len(value) > MOST_PARTS:
+                raise InputError(f"{at} is {shown(value)}; give up to {MOST_PARTS} parts, each "
                                  f"below a line [[{at}]].")
             return tuple(self.part(one.kind, part, f"{at}.{number}")
                          for number, part in enumerate(value, 1))
@@ -335,7 +340,7 @@ class _Reading:
                                  "quotes.")
             return in_unit(value, "1", "", at)
         if one.form == "words":
-            if not isinstance(value, list) or not 1 <= len(value) <= _MOST_PARTS:
+            if not isinstance(value, list) or not 1 <= len(value) <= MOST_PARTS:
                 raise InputError(f"{at} is {shown(value)}; give words in quotes between square "
                                  'brackets, such as ["crimp"].')
             return tuple(_text(word, at) for word in value)
@@ -437,16 +442,16 @@ def _number(value: Any, kind: str, unit: str | None, at: str) -> float:
 
 
 def _text(value: Any, at: str) -> str:
-    if not isinstance(value, str) or not 1 <= len(value.strip()) <= _LONGEST_TEXT \
+    if not isinstance(value, str) or not 1 <= len(value.strip()) <= LONGEST_TEXT \
             or not value.isprintable():
         raise InputError(f"{at} is {shown(value)}; give a text in quotes on one line, of 1 to "
-                         f"{_LONGEST_TEXT} letters.")
+                         f"{LONGEST_TEXT} letters.")
     return value.strip()
 
 
 def _as_written(value: Any, unit: str | None) -> str:
     if isinstance(value, list):
-        return ", ".join(_as_written(one, unit) for one in value[:_MOST_PARTS])
+        return ", ".join(_as_written(one, unit) for one in value[:MOST_PARTS])
     told = str(value).lower() if isinstance(value, bool) else str(shown(value)) \
         if not isinstance(value, str) else value.strip()
     return f"{told} {unit}" if unit else told
@@ -560,14 +565,14 @@ def read_gun(path: Path | str) -> GunFile:
 def _gun(path: Path, table: Table) -> GunFile:
     reading = _Reading(path)
     texts = _top(reading, table, {"name": path.stem, "made_for": ""},
-                 (*_KINDS, "assist", "doubt"))
-    for name in _SECTIONS:
+                 (*KINDS, "assist", "doubt"))
+    for name in SECTIONS:
         if name not in table:
             raise InputError(f"The section [{name}] is missing; write it with "
-                             f"{' and '.join(_needs(_KINDS[name]))}.")
+                             f"{' and '.join(_needs(KINDS[name]))}.")
     parts = _parts(reading, table)
     assist = {"length": replace(keys_of(Setup)["assist_length"], name="length")}
-    doubts = {name: Key(name, "interval", lookup(one.key).unit, (), None, False)
+    doubts = {name: Key(name, "interval", lookup(one.key).unit)
               for name, one in INPUTS.items()}
     length: dict[str, Any] = {}
     doubt: dict[str, Interval] = {}
@@ -594,7 +599,7 @@ def _gun(path: Path, table: Table) -> GunFile:
 def _parts(reading: _Reading, table: Table) -> dict[str, Any]:
     """Return the sections of a set-up that are dataclasses, those left out as usual."""
     return {name: reading.part(kind, table[name], name) if name in table else kind()
-            for name, kind in _KINDS.items() if name in table or name not in _SECTIONS}
+            for name, kind in KINDS.items() if name in table or name not in SECTIONS}
 
 
 def _needs(kind: type) -> list[str]:
@@ -692,7 +697,7 @@ def _moved(setup: Setup, taken: Assumptions) -> dict[str, Interval]:
 def _highest(at: str) -> float:
     """Return the most that the library takes at a dotted key."""
     section, *way = at.split(".")
-    kind = _KINDS[section]
+    kind = KINDS[section]
     for name in way[:-1]:
         kind = keys_of(kind)[name].kind
     return keys_of(kind)[way[-1]].high
@@ -737,10 +742,10 @@ def _shelf(path: Path, table: Table) -> Shelf:
     names: dict[str, tuple[str, ...]] = {}
     for section, kind in _LISTS.items():
         given = table.get(section)
-        if not isinstance(given, list) or not 1 <= len(given) <= _MOST_PARTS \
+        if not isinstance(given, list) or not 1 <= len(given) <= MOST_PARTS \
                 or not all(isinstance(one, dict) for one in given):
             raise InputError(f"{section} is {'missing' if given is None else shown(given)}; give "
-                             f"1 to {_MOST_PARTS} parts, each below a line [[{section}]].")
+                             f"1 to {MOST_PARTS} parts, each below a line [[{section}]].")
         called, made = [], []
         for number, one in enumerate(given, 1):
             at = f"{section}.{number}"
@@ -750,7 +755,7 @@ def _shelf(path: Path, table: Table) -> Shelf:
                                             if key != "name"}, at, extra=extra))
         names[section], lists[section] = tuple(called), tuple(made)
     diver, water, quarry, taken = (
-        reading.part(_KINDS[name], table[name], name) if name in table else _KINDS[name]()
+        reading.part(KINDS[name], table[name], name) if name in table else KINDS[name]()
         for name in ("diver", "water", "quarry", "assumptions"))
     rubbers = tuple(reading.rubbers.get(f"tubes.{number}.rubber")
                     for number in range(1, len(lists["tubes"]) + 1))
@@ -814,7 +819,7 @@ def _rubber(path: Path, table: Table) -> Rubber:
     else:
         law = _law(table["law"])
         if "stiffness" in table:
-            ends = {name: Key(name, "quantity", "1", (), None, True)
+            ends = {name: Key(name, "quantity", "1", needed=True)
                     for name in ("low", "best", "high")}
             given = reading.values(ends, table["stiffness"], "stiffness")
             if given.keys() != ends.keys():
@@ -845,7 +850,7 @@ def _law(table: Any) -> RubberLaw:
     if kind is None:
         raise InputError(f"law.kind is {shown(table.get('kind'))}; accepted are "
                          f"{', '.join(_LAW_NAMES)}.")
-    known = {name: Key(name, "quantity", one.unit or "1", (), None, True)
+    known = {name: Key(name, "quantity", one.unit or "1", needed=True)
              for name, one in kind.parameters.items()}
     values: dict[str, float] = {}
     for written, value in table.items():
@@ -885,8 +890,8 @@ def rubber_text(rubber: Rubber) -> str:
         TOML.
     """
     lines = ["# A rubber, measured; a set-up names this file as rubber in its section [band].",
-             f"name = {_quoted(rubber.name)}"]
-    lines += [f"{name} = {_quoted(value)}" for name, value in
+             f"name = {quoted(rubber.name)}"]
+    lines += [f"{name} = {quoted(value)}" for name, value in
               (("measured", rubber.measured), ("source_file", rubber.source_file)) if value]
     if rubber.temperature is not None:
         lines.append(f'temperature = "{rubber.temperature!r} C"')
@@ -907,6 +912,16 @@ def rubber_text(rubber: Rubber) -> str:
     return "\n".join([*lines, ""])
 
 
-def _quoted(text: str) -> str:
-    clean = "".join(one if one.isprintable() else " " for one in text)[:_LONGEST_TEXT].strip()
+def quoted(text: str) -> str:
+    """Return a text as TOML writes it, on one line and no longer than a file may hold.
+
+    Parameters
+    ----------
+    text : str
+
+    Returns
+    -------
+    str
+    """
+    clean = "".join(one if one.isprintable() else " " for one in text)[:LONGEST_TEXT].strip()
     return '"' + clean.replace("\\", "\\\\").replace('"', '\\"') + '"'

@@ -47,7 +47,7 @@ luggage scale shows, kilogram-force; one in pounds is pound-force."""
 _ZERO = {"F": -32 * 5 / 9, "fahrenheit": -32 * 5 / 9, "K": -273.15}
 """What a temperature scale's zero is in degrees Celsius."""
 
-_EXAMPLE = {"m": "120 cm", "N": "55 kgf", "kg": "450 g", "m2": "20 mm2", "m3": "380 ml",
+EXAMPLES = {"m": "120 cm", "N": "55 kgf", "kg": "450 g", "m2": "20 mm2", "m3": "380 ml",
             "kg/m3": "950 kg/m3", "Pa": "0.24 MPa", "degrees Celsius": "20 C", "g/kg": "35 g/kg",
             "rad": "180 deg", "rad/s": "60 deg/s", "J": "30 J", "s": "250 ms", "m/s": "25 m/s",
             "1": "0.05"}
@@ -165,19 +165,19 @@ def quantity(given: Any, kind: str, name: str) -> float:
     if isinstance(given, (int, float)) and not isinstance(given, bool):
         if kind != "1":
             raise InputError(f"{name} is {shown(given)} without a unit; write it with one in "
-                             f'quotes, such as "{_EXAMPLE[kind]}".')
+                             f'quotes, such as "{EXAMPLES[kind]}".')
         return in_unit(given, kind, "", name)
     if not isinstance(given, str):
         raise InputError(f"{name} is {shown(given)}; accepted is a quantity such as "
-                         f'"{_EXAMPLE[kind]}".')
+                         f'"{EXAMPLES[kind]}".')
     match = _NUMBER.fullmatch(given.translate(_SPOKEN)) if len(given) <= _LONGEST else None
     if match is None:
         raise InputError(f"{name} is {shown(given)}; accepted is a number with its unit, such as "
-                         f'"{_EXAMPLE[kind]}".')
+                         f'"{EXAMPLES[kind]}".')
     figures, unit = match[1].strip(), (match[2] or "").strip()
     if not unit and kind != "1":
         raise InputError(f"{name} is {shown(given)} without a unit; write it with one, such as "
-                         f'"{_EXAMPLE[kind]}".')
+                         f'"{EXAMPLES[kind]}".')
     if "/" not in figures:
         return in_unit(number(figures, name=name), kind, unit, name)
     if unit_of(kind, unit, name) not in ("in", "inch", "inches", '"', "ft"):
