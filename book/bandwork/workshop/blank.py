@@ -26,6 +26,9 @@ from bandwork.workshop.files import (
 from bandwork.workshop.quantities import EXAMPLES, UNITS, quantity
 
 _SHORT = 9
+_WITH_UNIT = '[0-9].*[A-Za-z"\N{DEGREE SIGN}\N{PER MILLE SIGN}]'
+_SMALL = 0.05
+"""Below this a length is written in millimetres first [m]."""
 _UNITS_OF = {"m": ("cm", "mm", "m"), "N": ("kgf", "N"), "kg": ("g", "kg"), "m2": ("mm2",),
              "m3": ("ml",), "Pa": ("GPa", "MPa"), "degrees Celsius": ("C",), "rad": ("deg",)}
 """In which units a value is written, the first that writes it short and whole."""
@@ -120,7 +123,7 @@ def _value(one: Key) -> dict[str, Any]:
     if one.form == "parts":
         return {"type": "array", "maxItems": MOST_PARTS, "items": _object(keys_of(one.kind)),
                 **told}
-    quantities: dict[str, Any] = {"type": "string", "pattern": r"[0-9].*[^0-9.,\s]\s*$",
+    quantities: dict[str, Any] = {"type": "string", "pattern": _WITH_UNIT,
                                   "examples": [EXAMPLES.get(one.unit, "")]}
     if one.unit == "1":
         quantities = {"type": ["number", "string"]}
@@ -241,7 +244,10 @@ def _written(value: float, unit: str) -> str:
     number = float(value) + 0.0
     if unit == "1":
         return repr(int(number)) if number.is_integer() else repr(number)
-    for name in _UNITS_OF.get(unit, ()):
+    names = _UNITS_OF.get(unit, (unit,))
+    if unit == "m" and abs(number) < _SMALL:
+        names = ("mm", "cm", "m")
+    for name in names:
         told = f"{number / UNITS[unit][name]:.10g}"
         if len(told) <= _SHORT and quantity(f"{told} {name}", unit, "") == number:
             return f'"{told} {name}"'
