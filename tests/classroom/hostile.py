@@ -88,6 +88,15 @@ for number in range(3, 64):
     try: os.write(number, b"\\x00\\x00\\x00\\x05[[[[[" * 50)
     except OSError: pass
 """,
+    "forged-rows": """
+import os
+body = b"[" + b"[]," * 5_000_000 + b"[]]"
+for number in range(3, 64):
+    try:
+        with open(number, "wb", closefd=False) as channel:
+            channel.write(len(body).to_bytes(4, "big") + body)
+    except OSError: pass
+""",
     "forged-flood": """
 import os
 for number in range(3, 64):
@@ -208,6 +217,12 @@ threading.Thread(target=lambda: time.sleep(10**6)).start()
 subprocess.Popen([sys.executable, "-c", "import time; time.sleep(10**6)"])
 """,
     "loops": "while True: pass",
+    "loops-all-over": """
+import os, signal
+for which in (signal.SIGPROF, signal.SIGALRM, signal.SIGXCPU): signal.signal(which, signal.SIG_IGN)
+for _ in range(3): os.fork()
+while True: pass
+""",
     "sleeps": """
 import signal, time
 signal.signal(signal.SIGALRM, signal.SIG_IGN)
@@ -233,6 +248,17 @@ for _ in range(20):
             held = [bytearray(os.urandom(1000) * 100_000) for _ in range(8)]
             time.sleep(60)
     except OSError: pass
+time.sleep(60)
+""",
+    "hogs-memory-from-a-thread": """
+import os, threading, time
+def fork():
+    for _ in range(20):
+        if os.fork() == 0:
+            held = [bytearray(os.urandom(1000) * 100_000) for _ in range(8)]
+            time.sleep(60)
+    time.sleep(60)
+threading.Thread(target=fork).start()
 time.sleep(60)
 """,
     "prints-a-gigabyte": """

@@ -33,7 +33,7 @@ from tests.classroom import hostile
 from tests.classroom.conftest import ROOT
 from tests.classroom.grading_benchmark import compare
 
-LIMITS = Limits(cell_seconds=8, notebook_seconds=25, memory=900_000_000, processes=40,
+LIMITS = Limits(cell_seconds=2, notebook_seconds=8, patience=6, memory=900_000_000, processes=40,
                 output=300_000, file=20_000_000)
 HONEST = ("aaa-first", "mmm-middle", "zzz-last")
 UNIT = "warmup"
@@ -170,10 +170,12 @@ def _parents(pid):
 @boxed
 @pytest.mark.course
 @pytest.mark.parametrize(("learner", "says"), [
-    ("loops", "longer than 8 seconds"), ("sleeps", "a cell ran longer than 8 seconds"),
+    ("loops", "longer than 2 seconds"), ("sleeps", "a cell ran longer than 12 seconds by the"),
+    ("loops-all-over", "ran longer than"),
     ("exits", "stopped Python itself"), ("kills-python", "stopped Python itself"),
     ("forged-protocol", "spoke to the grader itself"), ("numbers-changed", ""),
-    ("hogs-memory-together", "more memory"), ("checks-deleted", "had been deleted"),
+    ("hogs-memory-together", "more memory"), ("hogs-memory-from-a-thread", "more memory"),
+    ("checks-deleted", "had been deleted"),
     ("checks-as-text", "had become raw"), ("cells-copied", "was there 2 times"),
     ("cells-reordered", "another order")])
 def test_the_report_says_what_happened(hostile_class, learner, says):
@@ -338,15 +340,27 @@ def test_a_trusted_class_is_graded_without_a_box(released, tmp_path):
     assert sum(mark.score for mark in result.results[0].marks if not mark.by_hand) == FULL
 
 
+def run(first="", limits=LIMITS):
+    """Run the solution, unboxed, with a cell before it; return notebook and checks' outputs."""
+    made = read_source(ROOT, UNIT)
+    made.cells.insert(0, nbformat.v4.new_code_cell(first))
+    with Box(limits, trust=True) as one:
+        made = nbformat.reads(execute(given(made), limits, one).decode(), 4)
+    return made, {cell.metadata.nbgrader.grade_id.removeprefix("check_"): cell.outputs
+                  for cell in made.cells if cell.id.startswith("check-")}
+
+
+def given(made):
+    made.metadata["bandwork"] = {"unit": UNIT, "learner": "guest"}
+    return nbformat.writes(made).encode()
+
+
 def test_where_processes_cannot_fork_a_trusted_notebook_runs_too(monkeypatch):
     monkeypatch.delattr(boxes.os, "fork")
-    made = read_source(ROOT, UNIT)
-    made.metadata["bandwork"] = {"unit": UNIT, "learner": "guest"}
-    with Box(LIMITS, trust=True) as one:
-        ran = nbformat.reads(execute(nbformat.writes(made).encode(), LIMITS, one).decode(), 4)
-    checks = [cell.outputs for cell in ran.cells if cell.id.startswith("check-")]
+    _, checks = run()
     assert len(checks) == len(exercise(UNIT).items)
-    assert all(outputs[0].text.startswith("✓") and len(outputs) < 3 for outputs in checks)
+    assert all(outputs[0].text.startswith("✓") and len(outputs) < 3
+               for outputs in checks.values())
 
 
 def test_a_worker_that_ends_is_tried_again_and_one_that_is_ended_keeps_nothing(monkeypatch):
@@ -362,6 +376,64 @@ def test_a_worker_that_ends_is_tried_again_and_one_that_is_ended_keeps_nothing(m
     one.end()
     with pytest.raises(OverError):
         one.run(b"")
+
+
+@pytest.mark.parametrize("hang", ["computes", "waits"])
+def test_a_verdict_that_takes_too_long_costs_its_item_alone(monkeypatch, hang):
+    from bandwork.classroom.checks import Exercise
+    from bandwork.classroom.engine import execute as engine
+
+    monkeypatch.setattr(engine, "SECONDS_A_VERDICT", 0.3)
+    monkeypatch.setattr(engine, "MOST_SECONDS_OF_VALUES", 1)
+    really, (first, *others) = Exercise.judge, exercise(UNIT).items
+
+    def judge(self, key, *given):
+        while key == first.key:
+            time.sleep(0 if hang == "computes" else 10)
+        return really(self, key, *given)
+
+    monkeypatch.setattr(Exercise, "judge", judge)
+    began = time.monotonic()
+    _, checks = run()
+    assert time.monotonic() - began < 20
+    assert "right takes too long" in checks.pop(first.key)[0].evalue
+    assert len(checks) == len(others)
+    assert all(outputs[0].text.startswith("✓") for outputs in checks.values())
+
+
+def test_a_verdict_that_does_not_listen_costs_the_process_and_no_more(monkeypatch, tmp_path):
+    """A judge that hangs in one long computation of Python's, which no alarm interrupts."""
+    hung = tmp_path / "python"
+    hung.write_text(f"""#!{sys.executable}
+import itertools
+from bandwork.classroom.checks import Exercise
+from bandwork.classroom.engine import execute, worker
+execute.SECONDS_A_VERDICT = 0.3
+Exercise.judge = lambda *_: 0 in itertools.repeat(1)
+worker.main()
+""", encoding="utf-8")
+    hung.chmod(0o755)
+    monkeypatch.setattr(sys, "executable", str(hung))
+    began = time.monotonic()
+    with Worker(LIMITS, trust=True) as one:
+        ran = nbformat.reads(one.run(given(read_source(ROOT, UNIT))).decode(), 4)
+    assert time.monotonic() - began < 40
+    assert "could not be judged" in ran.metadata.bandwork.cut_short
+
+
+def test_a_cell_that_waits_long_runs_on_and_is_noted():
+    ran, checks = run("import time; time.sleep(60)",
+                      dataclasses.replace(LIMITS, cell_seconds=0.5, patience=2))
+    assert ran.cells[0].outputs[0].evalue == "the cell ran longer than 1 seconds by the clock"
+    assert ran.metadata.bandwork.cut_short == "a cell ran longer than 1 seconds by the clock"
+    assert all(outputs[0].text.startswith("✓") for outputs in checks.values())
+
+
+def test_computing_is_counted_from_outside():
+    code = "import signal; signal.signal(signal.SIGPROF, signal.SIG_IGN)\nwhile True: pass"
+    ran, _ = run(code, dataclasses.replace(LIMITS, cell_seconds=0.5, notebook_seconds=2,
+                                           patience=100))
+    assert ran.metadata.bandwork.cut_short == "it ran longer than 2 seconds"
 
 
 @pytest.mark.long

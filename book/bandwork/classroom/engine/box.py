@@ -14,6 +14,7 @@ import shutil
 import socket
 import subprocess
 import sys
+from collections.abc import Mapping
 from dataclasses import asdict
 from functools import cache
 from pathlib import Path
@@ -161,6 +162,7 @@ class Box:
         self._process: subprocess.Popen[bytes] | None = None
         self._control: socket.socket | None = None
         self._rest = 0
+        self._before = 0.0
 
     def __enter__(self) -> "Box":
         return self
@@ -191,7 +193,7 @@ class Box:
             self.kill()
             why = said.decode(errors="replace").strip()[-300:] or "no reason given"
             raise InputError(f"The box for learners' code did not start: {why}.")
-        self._rest = max(used(self.pid).values(), default=0)
+        self._rest = max((held for held, _ in used(self.pid).values()), default=0)
 
     def _answer(self) -> bytes:
         try:
@@ -223,6 +225,7 @@ class Box:
             return self.open()
         finally:
             theirs.close()
+        self._before = _computed(used(self.pid))
         return ours
 
     def _open_alone(self) -> socket.socket:
@@ -257,10 +260,14 @@ class Box:
         self.close(channel)
         return self._process is not None
 
-    def overfull(self) -> bool:
-        """Return whether the processes in the box hold more memory than they may."""
-        held = sum(max(one - self._rest, 0) for one in used(self.pid).values())
-        return held > self.limits.memory
+    def exceeded(self) -> str:
+        """Return what the processes in the box took too much of, "" if all is well."""
+        found = used(self.pid)
+        if sum(max(held - self._rest, 0) for held, _ in found.values()) > self.limits.memory:
+            return "it took more memory than a notebook may"
+        if _computed(found) - self._before > self.limits.notebook_seconds:
+            return f"it ran longer than {self.limits.notebook_seconds:g} seconds"
+        return ""
 
     def kill(self) -> None:
         """End the box with all that is in it."""
@@ -274,8 +281,12 @@ class Box:
         self._process = self._control = None
 
 
-def used(pid: int) -> dict[int, int]:
-    """Return the memory that a process and all below it hold for themselves.
+def _computed(found: Mapping[int, tuple[int, float]]) -> float:
+    return sum(seconds for _, seconds in found.values())
+
+
+def used(pid: int) -> dict[int, tuple[int, float]]:
+    """Return what a process and all below it use.
 
     Parameters
     ----------
@@ -284,19 +295,23 @@ def used(pid: int) -> dict[int, int]:
 
     Returns
     -------
-    dict of int to int
-        Process -> bytes; empty where the system does not say.
+    dict of int to (int, float)
+        Process -> memory that it holds for itself [byte], computing that it and those below it that
+        ended did [s]; empty where the system does not say.
     """
-    held: dict[int, int] = {}
+    told: dict[int, tuple[int, float]] = {}
     waiting: list[Any] = [pid]
     while waiting:
         one = waiting.pop()
         try:
-            status = Path(f"/proc/{one}/status").read_text("utf-8")
-            below = Path(f"/proc/{one}/task/{one}/children").read_text("utf-8")
+            status = Path(f"/proc/{one}/status").read_text("utf-8", "replace")
+            times = Path(f"/proc/{one}/stat").read_text("utf-8", "replace").rpartition(")")[2]
+            for thread in os.listdir(f"/proc/{one}/task"):
+                below = Path(f"/proc/{one}/task/{thread}/children").read_text("utf-8")
+                waiting += [int(child) for child in below.split()]
         except OSError:
             continue
         found = re.search(r"RssAnon:\s+(\d+)", status)
-        held[one] = 1024 * int(found.group(1)) if found else 0
-        waiting += [int(child) for child in below.split()]
-    return held
+        told[one] = (1024 * int(found.group(1)) if found else 0,
+                     sum(map(int, times.split()[11:15])) / os.sysconf("SC_CLK_TCK"))
+    return told

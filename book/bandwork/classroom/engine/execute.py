@@ -18,11 +18,14 @@ So a learner's code can lie about the answers only: it gets the marks of what it
 """
 
 import ast
+import contextlib
 import json
 import select
+import signal
 import socket
+import threading
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
@@ -32,6 +35,7 @@ from nbformat import NotebookNode
 
 from bandwork.classroom.checks import Exercise, StoppedError
 from bandwork.classroom.engine.box import Box
+from bandwork.classroom.engine.inside import SECONDS_A_VALUE
 from bandwork.classroom.engine.limits import Limits
 from bandwork.classroom.engine.plain import MalformedError, unpack
 from bandwork.classroom.items import exercise
@@ -41,12 +45,13 @@ from bandwork.validation import InputError
 
 ABOUT = "bandwork"
 """The key in a notebook's metadata that says whose it is and, afterwards, how the run went."""
-LARGEST_MESSAGE = 40_000_000
+LARGEST_MESSAGE = 16_000_000
 SHOWN = ("text/plain", "text/html", "text/latex", "text/markdown", "image/png", "image/jpeg")
 GRACE = 3.0
 """Seconds after which a cell that should have been stopped is stopped from outside."""
-SECONDS_A_VALUE = 9.0
 MOST_SECONDS_OF_VALUES = 60.0
+SECONDS_A_VERDICT = 5.0
+"""Of computing. A verdict takes some milliseconds; one that takes so long is a fault of ours."""
 LOOK_EVERY = 0.2
 
 
@@ -120,8 +125,8 @@ class Line:
                 raise CutShortError(late)
             if now > self._looked + LOOK_EVERY:
                 self._looked = now
-                if self._box.overfull():
-                    raise CutShortError("it took more memory than a notebook may")
+                if exceeded := self._box.exceeded():
+                    raise CutShortError(exceeded)
             ready, _, _ = select.select([self._channel], [], [],
                                         min(until - now + 0.01, LOOK_EVERY))
             if ready:
@@ -144,7 +149,8 @@ class Line:
             if self._asked > MOST_SECONDS_OF_VALUES:
                 raise CutShortError("its functions take too long")
             self.send([which, place, point])
-            return self.receive(began + SECONDS_A_VALUE, "its functions take too long")
+            return self.receive(began + SECONDS_A_VALUE * self._box.limits.patience + GRACE,
+                                "its functions take too long")
         except CutShortError as why:
             self.broken = str(why)
             raise StoppedError(self.broken) from None
@@ -260,16 +266,20 @@ def execute(notebook: bytes, limits: Limits, box: Box) -> bytes:
 def _drive(line: Line, task: Mapping[str, Any], limits: Limits) -> tuple[dict[int, Any], str]:
     """Let a notebook run; return what came of each cell, and what cut it short."""
     told: dict[int, Any] = {}
-    room = limits.output
+    room, slow = limits.output, ""
+    most, whole = (limits.patience * one for one in (limits.cell_seconds, limits.notebook_seconds))
     try:
         line.send(task)
-        end = time.monotonic() + limits.notebook_seconds
+        end = time.monotonic() + whole
         for number, cell in enumerate(task["cells"]):
-            late = f"a cell ran longer than {limits.cell_seconds:g} seconds"
-            until = time.monotonic() + limits.cell_seconds + GRACE
-            if until > end:
-                until, late = end, f"it ran longer than {limits.notebook_seconds:g} seconds"
-            said = line.receive(until, late)
+            late = f"a cell ran longer than {most:g} seconds by the clock"
+            began = time.monotonic()
+            if began + most + GRACE < end:
+                said = line.receive(began + most + GRACE, late)
+            else:
+                said = line.receive(end, f"it ran longer than {whole:g} seconds by the clock")
+            if time.monotonic() > began + most:
+                slow = late
             if "source" in cell and isinstance(said, dict) and said.get("shown") == number:
                 told[number] = _outputs(said.get("outputs"), number + 1, room)
                 room -= sum(len(json.dumps(one)) for one in told[number])
@@ -281,7 +291,7 @@ def _drive(line: Line, task: Mapping[str, Any], limits: Limits) -> tuple[dict[in
             raise CutShortError("it spoke to the grader itself")
     except CutShortError as why:
         line.broken = str(why)
-    return told, line.broken
+    return told, line.broken or slow
 
 
 def _whose(answers: Mapping[str, Any]) -> str:
@@ -329,12 +339,38 @@ def _verdict(asked: Exercise, key: str, at: list[float] | None, told: Mapping[st
     def answer(name: str) -> Any:
         return unpack(answers.get(name), function)
 
-    with np.errstate(all="ignore"):
+    with np.errstate(all="ignore"), _deadline():
         outcome = asked.judge(key, answer(key), numbers,
                               {name: answer(name) for name in asked.below(key)}, at)
     if line.broken:
         raise CutShortError(line.broken)
     return verdict(asked.item(key), outcome)
+
+
+@contextlib.contextmanager
+def _deadline() -> Iterator[None]:
+    """Let a verdict that takes too long fail; what does not even listen costs the process."""
+    def too_long(*_: Any) -> None:
+        raise CutShortError("finding out whether it is right takes too long")
+
+    if not hasattr(signal, "setitimer") or (threading.current_thread()
+                                            is not threading.main_thread()):
+        yield
+        return
+    signs = (signal.SIGVTALRM, too_long), (signal.SIGALRM, too_long), (signal.SIGPROF,
+                                                                       signal.SIG_DFL)
+    before = [(sign, signal.signal(sign, action)) for sign, action in signs]
+    timers = {signal.ITIMER_VIRTUAL: SECONDS_A_VERDICT, signal.ITIMER_PROF: 3 * SECONDS_A_VERDICT,
+              signal.ITIMER_REAL: MOST_SECONDS_OF_VALUES + 6 * SECONDS_A_VERDICT}
+    for timer, seconds in timers.items():
+        signal.setitimer(timer, seconds, 0.5)
+    try:
+        yield
+    finally:
+        for timer in timers:
+            signal.setitimer(timer, 0)
+        for sign, action in before:
+            signal.signal(sign, action)
 
 
 def _asker(line: Line, which: Any, place: int, *, hidden: bool) -> Callable[[float], Any]:

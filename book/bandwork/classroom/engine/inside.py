@@ -31,7 +31,7 @@ NEW_USER, NEW_PIDS, NEW_IPC = 0x10000000, 0x20000000, 0x08000000
 SET_DUMPABLE, NO_NEW_PRIVILEGES = 4, 38
 NOBODY = 65534
 SECONDS_A_VALUE = 5.0
-"""That a learner's function may take for one value."""
+"""Of computing, that a learner's function may take for one value."""
 INNER = "/inner"
 """A second copy of all that the box shows. The kernel lets no process whose root is not that of all
 others make namespaces, with which it could mount folders without a limit on their size."""
@@ -182,20 +182,28 @@ def load() -> Any:
 
 
 @contextlib.contextmanager
-def _time(seconds: float, says: str) -> Iterator[None]:
-    """Raise `TimeoutError` in what takes longer, again and again, where there is an alarm."""
-    def too_long(*_: Any) -> None:
-        raise TimeoutError(says)
+def _time(seconds: float, patience: float, what: str) -> Iterator[None]:
+    """Raise `TimeoutError` in what computes longer, again and again, where there is an alarm.
+
+    What waits for other things has so many times as long.
+    """
+    def too_long(which: int, _: Any) -> None:
+        raise TimeoutError(f"{what} longer than {seconds:g} seconds" if which == signal.SIGPROF
+                           else f"{what} longer than {patience * seconds:g} seconds by the clock")
 
     if not hasattr(signal, "setitimer"):
         yield
         return
-    signal.signal(signal.SIGALRM, too_long)
-    signal.setitimer(signal.ITIMER_REAL, seconds, 0.5)
+    timers = ((signal.SIGPROF, signal.ITIMER_PROF, seconds),
+              (signal.SIGALRM, signal.ITIMER_REAL, patience * seconds))
+    for sign, timer, most in timers:
+        signal.signal(sign, too_long)
+        signal.setitimer(timer, most, 0.5)
     try:
         yield
     finally:
-        signal.setitimer(signal.ITIMER_REAL, 0)
+        for _, timer, _ in timers:
+            signal.setitimer(timer, 0)
 
 
 def _refuse(*_: Any, **__: Any) -> str:
@@ -227,8 +235,6 @@ def run(channel: Any, shell: Any, *, snapshots: bool) -> None:
     sys.stdout, sys.stderr = screens["stdout"], screens["stderr"]
     sys.stdin = open(os.devnull, encoding="utf-8")  # noqa: SIM115
     builtins.input = _refuse
-    too_long = f"the cell ran longer than {limits.cell_seconds:g} seconds"
-
     asked: list[Callable[[str], Any]] = []
     for number, cell in enumerate(task["cells"]):
         if "source" in cell:
@@ -236,7 +242,7 @@ def run(channel: Any, shell: Any, *, snapshots: bool) -> None:
             for screen in screens.values():
                 screen.begin()
             try:
-                with _time(limits.cell_seconds, too_long):
+                with _time(limits.cell_seconds, limits.patience, "the cell ran"):
                     shell.run_cell(cell["source"], store_history=True)
             except BaseException as problem:
                 shell.shown.append({"output_type": "error", "ename": type(problem).__name__,
@@ -251,7 +257,7 @@ def run(channel: Any, shell: Any, *, snapshots: bool) -> None:
                     "answers": {name: _packed(names.get(variable), functions)
                                 for name, variable in cell["variables"].items()}}
             if functions:
-                asked.append(_snapshot(functions) if snapshots else _asker(functions))
+                asked.append((_snapshot if snapshots else _asker)(functions, limits.patience))
                 told["asked"] = len(asked) - 1
             write(channel, told)
     write(channel, {"end": True})
@@ -282,10 +288,10 @@ def _text_of(value: Any) -> str:
     return base64.b64encode(value).decode() if isinstance(value, bytes) else str(value)
 
 
-def _value(functions: list[Any], question: str) -> list[Any]:
+def _value(functions: list[Any], patience: float, question: str) -> list[Any]:
     number, point = json.loads(question)
     try:
-        with _time(SECONDS_A_VALUE, "it takes too long"):
+        with _time(SECONDS_A_VALUE, patience, "it takes"):
             return ["gave", _packed(functions[number](point), [])]
     except Exception as problem:
         try:
@@ -294,11 +300,11 @@ def _value(functions: list[Any], question: str) -> list[Any]:
             return ["stopped", "Error"]
 
 
-def _asker(functions: list[Any]) -> Any:
-    return lambda question: _value(functions, question)
+def _asker(functions: list[Any], patience: float) -> Any:
+    return lambda question: _value(functions, patience, question)
 
 
-def _snapshot(functions: list[Any]) -> Any:
+def _snapshot(functions: list[Any], patience: float) -> Any:
     """Copy this process and return what asks the copy for a function's value."""
     here, there = socket.socketpair()
     pid = os.fork()
@@ -306,7 +312,7 @@ def _snapshot(functions: list[Any]) -> Any:
         here.close()
         with contextlib.suppress(BaseException), there.makefile("rwb") as channel:
             while (question := read(channel)) is not None:
-                write(channel, _value(functions, question))
+                write(channel, _value(functions, patience, question))
         os._exit(0)
     there.close()
     channel = here.makefile("rwb")
@@ -329,7 +335,7 @@ def limit(limits: Limits) -> None:
     import resource
 
     for what, most in ((resource.RLIMIT_AS, limits.memory),
-                       (resource.RLIMIT_CPU, int(limits.notebook_seconds) + 1),
+                       (resource.RLIMIT_CPU, int(limits.notebook_seconds) + 3),
                        (resource.RLIMIT_FSIZE, limits.file), (resource.RLIMIT_CORE, 0),
                        (resource.RLIMIT_NOFILE, 128), (resource.RLIMIT_NPROC, limits.processes)):
         resource.setrlimit(what, (most, most))

@@ -10,9 +10,12 @@ class Limits:
     Parameters
     ----------
     cell_seconds : float
-        That one cell may run [s].
+        Of computing, for one cell [s].
     notebook_seconds : float
-        That a whole notebook may run [s].
+        Of computing, for a whole notebook [s].
+    patience : float
+        How many times as long both may take by the clock: a machine that is busy with other things
+        costs nobody marks [1].
     memory : int
         That one process may address, and all together may fill [byte].
     processes : int
@@ -23,8 +26,9 @@ class Limits:
         That one file, and all temporary files together, may hold [byte].
     """
 
-    cell_seconds: float = 60.0
-    notebook_seconds: float = 180.0
+    cell_seconds: float = 30.0
+    notebook_seconds: float = 90.0
+    patience: float = 4.0
     memory: int = 2_000_000_000
     processes: int = 64
     output: int = 3_000_000

@@ -39,7 +39,8 @@ class Worker:
         self._limits, self._trust = limits, trust
         self._process: subprocess.Popen[bytes] | None = None
         self._over = False
-        self._most = SECONDS_TO_START + limits.notebook_seconds + 2 * MOST_SECONDS_OF_VALUES
+        self._most = (SECONDS_TO_START + limits.patience * limits.notebook_seconds
+                      + 2 * MOST_SECONDS_OF_VALUES)
 
     def __enter__(self) -> "Worker":
         return self
