@@ -20,6 +20,7 @@ import pytest
 from bandwork import InputError
 from bandwork.classroom import demo
 from bandwork.classroom.engine import box as boxes
+from bandwork.classroom.engine import worker as workers
 from bandwork.classroom.engine.box import Box, what_is_missing
 from bandwork.classroom.engine.execute import checks_in, execute
 from bandwork.classroom.engine.limits import Limits
@@ -414,6 +415,7 @@ worker.main()
 """, encoding="utf-8")
     hung.chmod(0o755)
     monkeypatch.setattr(sys, "executable", str(hung))
+    monkeypatch.setattr(workers, "TRIES", 1)
     began = time.monotonic()
     with Worker(LIMITS, trust=True) as one:
         ran = nbformat.reads(one.run(given(read_source(ROOT, UNIT))).decode(), 4)
