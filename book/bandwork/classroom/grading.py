@@ -220,19 +220,28 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
     Box(limits, trust=trust)
     if not trust:
         refuse_to_show(folder)
+    workers = [Worker(limits, trust=trust)
+               for _ in range(min(jobs or min(os.cpu_count() or 1, MOST_JOBS), len(learners)))]
     try:
+        if len(Store(folder, unit)) < len(learners):
+            for worker in workers:
+                worker.start()
         return _grade(root, folder, asked, learners, settings, due, settings.title or title or unit,
-                      progress, jobs or min(os.cpu_count() or 1, MOST_JOBS), limits, trust)
+                      progress, workers, limits, trust)
     except OSError as problem:
         raise InputError(f"{problem.filename or folder} can't be written or read: "
                          f"{problem.strerror}. See that there is room on the disk and that the "
                          "folder may be written, and run this again: what is done is kept."
                          ) from None
+    finally:
+        for worker in workers:
+            worker.end()
 
 
 def _grade(root: Path, folder: Path, asked: Exercise, learners: Sequence[str],
            settings: ClassSettings, due: datetime | None, title: str,
-           progress: Callable[[str], Any], jobs: int, limits: Limits, trust: bool) -> ClassResult:
+           progress: Callable[[str], Any], workers: Sequence[Worker], limits: Limits, trust: bool
+           ) -> ClassResult:
     from bandwork.classroom.engine.sanitise import Release
     from bandwork.classroom.engine.score import gradebook, rows, save
 
@@ -248,7 +257,7 @@ def _grade(root: Path, folder: Path, asked: Exercise, learners: Sequence[str],
                      for learner in learners)
         began = time.monotonic()
         for number, (one, executed) in enumerate(
-                _run_all(handed_in, store, jobs, limits, trust), start=1):
+                _run_all(handed_in, store, workers), start=1):
             state = sha256(repr((one.key, one.problem, one.notes, one.stamp, due,
                                  settings.free_hours, settings.per_day, settings.most,
                                  settings.more_hours,
@@ -323,13 +332,12 @@ def _stamp(path: Path) -> tuple[str | None, list[str]]:
     return stamp, []
 
 
-def _run_all(handed_in: Iterator[HandedIn], store: Store, jobs: int, limits: Limits, trust: bool
+def _run_all(handed_in: Iterator[HandedIn], store: Store, workers: Sequence[Worker]
              ) -> Iterator[tuple[HandedIn, Callable[[], bytes | None]]]:
     """Yield each submission with what gives its executed notebook, as they are done."""
     waiting: dict[Future[None], HandedIn] = {}
-    everyone = [Worker(limits, trust=trust) for _ in range(jobs)]
     idle: SimpleQueue[Worker] = SimpleQueue()
-    for worker in everyone:
+    for worker in workers:
         idle.put(worker)
 
     def run(one: HandedIn) -> None:
@@ -346,18 +354,18 @@ def _run_all(handed_in: Iterator[HandedIn], store: Store, jobs: int, limits: Lim
                 one = waiting.pop(future)
                 yield one, partial(store.run, one.key)
 
-    with ThreadPoolExecutor(jobs) as pool:
+    with ThreadPoolExecutor(len(workers)) as pool:
         try:
             for one in handed_in:
                 if not one.key or store.has(one.key):
                     yield one, partial(store.run, one.key)
                 else:
                     waiting[pool.submit(run, one)] = one
-                    yield from done(3 * jobs)
+                    yield from done(3 * len(workers))
             yield from done(0)
         finally:
             pool.shutdown(wait=False, cancel_futures=True)
-            for worker in everyone:
+            for worker in workers:
                 worker.end()
 
 

@@ -201,6 +201,17 @@ class Box:
         except OSError:
             return b""
 
+    def start(self) -> None:
+        """Start the parent already, where it can fork, so that it is ready when it is needed.
+
+        Raises
+        ------
+        InputError
+            If it does not start.
+        """
+        if hasattr(os, "fork") and self._process is None:
+            self._start()
+
     def open(self) -> socket.socket:
         """Begin one notebook.
 

@@ -226,7 +226,7 @@ def execute(notebook: bytes, limits: Limits, box: Box) -> bytes:
     bytes
         The notebook with outputs. Its metadata says under whose id it worked and what cut it short.
     """
-    made = nbformat.reads(notebook.decode(), as_version=4)
+    made = nbformat.v4.reads(notebook.decode())
     about = made.metadata[ABOUT]
     asked = exercise(about["unit"])
     code = [cell for cell in made.cells if cell.cell_type == "code"]
@@ -445,7 +445,7 @@ def nothing_ran(notebook: bytes, why: str) -> bytes:
     bytes
         As `execute` returns it.
     """
-    made = nbformat.reads(notebook.decode(), as_version=4)
+    made = nbformat.v4.reads(notebook.decode())
     for cell in made.cells:
         if cell.cell_type == "code":
             cell.outputs = [_error("DidNotRun", f"This cell did not run to its end: {why}.")]

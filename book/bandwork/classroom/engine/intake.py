@@ -113,7 +113,7 @@ def _cells(text: str, name: str) -> NotebookNode:
         if given["nbformat"] != 4:
             given = nbformat.convert(nbformat.reads(text, as_version=nbformat.NO_CONVERT), 4)
         cells = [_cell(number, cell) for number, cell in enumerate(given["cells"][:MOST_CELLS + 1])]
-        made = nbformat.v4.new_notebook(cells=cells)
+        made = NotebookNode(cells=cells, metadata=NotebookNode(), nbformat=4, nbformat_minor=5)
         nbformat.validate(made)
     except Exception:
         raise RefusedError(DAMAGED.format(name)) from None
@@ -137,8 +137,10 @@ def _cell(number: int, given: Mapping[str, Any]) -> NotebookNode:
 
 
 def _new(kind: str, text: str) -> NotebookNode:
-    return {"code": nbformat.v4.new_code_cell, "markdown": nbformat.v4.new_markdown_cell,
-            "raw": nbformat.v4.new_raw_cell}[kind](text)
+    made = NotebookNode(cell_type=kind, metadata=NotebookNode(), source=text)
+    if kind == "code":
+        made.outputs, made.execution_count = [], None
+    return made
 
 
 def put_right(made: NotebookNode, released: NotebookNode) -> list[str]:

@@ -58,6 +58,15 @@ class Release:
             if name in self._graded and cell.cell_type == "code" and not checks_in(cell.source):
                 raise InputError(f"The graded cell {name!r} of {unit!r} holds something else than "
                                  "work.check(...), which can't be judged outside of the box.")
+        seen = nbformat.from_dict(self.notebook)
+        for step in (Overwrite, CheckCellMetadata):
+            seen, _ = step()(seen, {"release": self})
+        self._marks = _marks(seen)
+
+    def check(self, made: NotebookNode) -> None:
+        """Let nbgrader check its marks on the cells, unless they are those of the release."""
+        if _marks(made) != self._marks:
+            CheckCellMetadata()(made, {})
 
     def find_source_cell(self, name: str, *_: str) -> Any:
         """Return the instructor's cell."""
@@ -73,6 +82,11 @@ class Release:
     def find_notebook(self, *_: str) -> Any:
         """Return the gradebook's record of the notebook."""
         return self._record
+
+
+def _marks(made: NotebookNode) -> list[NotebookNode]:
+    return sorted((cell.metadata.nbgrader for cell in made.cells if "nbgrader" in cell.metadata),
+                  key=lambda mark: mark.get("grade_id", ""))
 
 
 class Overwrite(OverwriteCells):  # type: ignore[misc]
@@ -115,7 +129,8 @@ def sanitise(path: Path, release: Release, learner: str, inside: Path) -> tuple[
     notes = put_right(made, release.notebook)
     made.metadata = NotebookNode(json.loads(json.dumps(release.notebook.metadata)))
     resources: dict[str, Any] = {"release": release}
-    for step in (ClearOutput, DeduplicateIds, Overwrite, CheckCellMetadata):
+    for step in (ClearOutput, DeduplicateIds, Overwrite):
         made, resources = step()(made, resources)
+    release.check(made)
     made.metadata[ABOUT] = {"unit": release.unit, "learner": learner}
-    return nbformat.v4.writes(made).encode(), notes
+    return json.dumps(made).encode(), notes

@@ -1,5 +1,6 @@
 """Into nbgrader's gradebook: a learner's scores in one transaction, or not at all."""
 
+import copy
 import os
 import shutil
 import warnings
@@ -18,7 +19,7 @@ from nbgrader.api import (
     SubmittedAssignment,
     SubmittedNotebook,
 )
-from nbgrader.preprocessors import CheckCellMetadata, LimitOutput, NbGraderPreprocessor
+from nbgrader.preprocessors import LimitOutput, NbGraderPreprocessor
 from nbgrader.preprocessors import SaveAutoGrades as Save
 from sqlalchemy.exc import OperationalError, SAWarning
 from sqlalchemy.orm import scoped_session, sessionmaker
@@ -145,28 +146,31 @@ def save(book: Gradebook, unit: str, learner: str, executed: bytes | None, stamp
             for row in notebook.grades:
                 row.auto_score, row.needs_manual_grade = 0.0, False
         else:
-            made = nbformat.reads(executed.decode(), as_version=4)
+            made = nbformat.v4.reads(executed.decode())
+            shown = [copy.deepcopy(cell.get("outputs")) for cell in made.cells]
             resources = {"rows": Rows(notebook)}
-            for step in (LimitOutput, SaveAutoGrades, CheckCellMetadata):
+            for step in (LimitOutput, SaveAutoGrades):
                 made, resources = step()(made, resources)
+            if shown != [cell.get("outputs") for cell in made.cells]:
+                executed = nbformat.v4.writes(made).encode()
         due, handed_in = submission.assignment.duedate, submission.timestamp
         hours = (handed_in - due).total_seconds() / 3600 if due and handed_in else 0.0
         score = sum((row.auto_score if row.manual_score is None else row.manual_score) or 0.0
                     for row in notebook.grades)
         penalty = settings.penalty(learner, score, hours) if hours > 0 else 0.0
         notebook.late_submission_penalty = min(max(penalty, 0.0), score) or None
-        _write(autograded, made, stamp)
+        _write(autograded, executed, stamp)
     return made, hours, score
 
 
-def _write(autograded: Path, made: NotebookNode | None, stamp: str | None) -> None:
+def _write(autograded: Path, executed: bytes | None, stamp: str | None) -> None:
     """Put a notebook where nbgrader looks for it, whole; take an older one away."""
-    if made is None:
+    if executed is None:
         shutil.rmtree(autograded.parent, ignore_errors=True)
         return
     autograded.parent.mkdir(parents=True, exist_ok=True)
     beside = autograded.with_name(f".{autograded.name}.new")
-    beside.write_text(nbformat.v4.writes(made), encoding="utf-8")
+    beside.write_bytes(executed)
     os.replace(beside, autograded)
     stamped = autograded.with_name("timestamp.txt")
     stamped.unlink(missing_ok=True)

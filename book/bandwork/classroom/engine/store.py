@@ -58,6 +58,10 @@ class Store:
         """Return whether a run is kept."""
         return (self._runs / f"{key}.ipynb").exists()
 
+    def __len__(self) -> int:
+        """Return how many runs are kept."""
+        return sum(1 for _ in self._runs.glob("*.ipynb"))
+
     def run(self, key: str) -> bytes | None:
         """Return an executed notebook, None if there is none."""
         path = self._runs / f"{key}.ipynb"

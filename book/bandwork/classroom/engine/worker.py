@@ -1,5 +1,6 @@
 """A process that runs and judges notebooks for the grader, one by one, with a box of its own."""
 
+import contextlib
 import ctypes
 import subprocess
 import sys
@@ -53,16 +54,27 @@ class Worker:
         self._over = True
         self._kill()
 
+    def start(self) -> None:
+        """Start the process, which gets its box ready."""
+        self._begun()
+
+    def _begun(self) -> "subprocess.Popen[bytes]":
+        self._process = process = subprocess.Popen(
+            [sys.executable, "-m", __name__], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL, start_new_session=True)
+        with contextlib.suppress(OSError):
+            write(Pair(process.stdout, process.stdin),
+                  {"limits": asdict(self._limits), "trust": self._trust})
+        return process
+
     def _kill(self) -> None:
         if self._process:
+            self._process.kill()
+            self._process.wait()
             for pipe in (self._process.stdin, self._process.stdout):
                 if pipe:
-                    pipe.close()
-            try:
-                self._process.wait(2)
-            except subprocess.TimeoutExpired:
-                self._process.kill()
-                self._process.wait()
+                    with contextlib.suppress(OSError):
+                        pipe.close()
         self._process = None
 
     def run(self, notebook: bytes) -> bytes:
@@ -102,16 +114,14 @@ class Worker:
 
     def _ask(self, notebook: bytes) -> Any:
         """Return what the process answers; None if it ended, or had to be ended."""
-        if self._process is None or self._process.poll() is not None:
-            self._process = subprocess.Popen(
-                [sys.executable, "-m", __name__], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
-                stderr=subprocess.DEVNULL, start_new_session=True)
-        channel = Pair(self._process.stdout, self._process.stdin)
-        watch = threading.Timer(self._most, self._process.kill)
+        process = self._process
+        if process is None or process.poll() is not None:
+            process = self._begun()
+        channel = Pair(process.stdout, process.stdin)
+        watch = threading.Timer(self._most, process.kill)
         watch.start()
         try:
-            write(channel, {"limits": asdict(self._limits), "trust": self._trust,
-                            "notebook": notebook.decode()})
+            write(channel, {"notebook": notebook.decode()})
             return read(channel)
         except (OSError, ValueError):
             return None
@@ -124,11 +134,17 @@ def main() -> None:
     if sys.platform.startswith("linux"):
         ctypes.CDLL(None).prctl(END_WITH_PARENT, SIGTERM, 0, 0, 0)
     channel = Pair(sys.stdin.buffer, sys.stdout.buffer)
+    given = read(channel)
+    if given is None:
+        return
+    limits = Limits(**given["limits"])
     box = None
+    with contextlib.suppress(InputError):
+        box = Box(limits, trust=given["trust"])
+        box.start()
     while (task := read(channel)) is not None:
-        limits = Limits(**task["limits"])
         try:
-            box = box or Box(limits, trust=task["trust"])
+            box = box or Box(limits, trust=given["trust"])
             write(channel, {"executed": execute(task["notebook"].encode(), limits, box).decode()})
         except InputError as refusal:
             write(channel, {"refused": str(refusal)})
