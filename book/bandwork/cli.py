@@ -71,7 +71,7 @@ def _grade(options: argparse.Namespace) -> None:
     folder = Path(options.folder).resolve()
     print(f"Grading {options.unit!r} of the class in {folder}:")
     result = grade(_root(), folder, options.unit, due=options.due, title=folder.name,
-                   jobs=options.jobs, trust=options.trust_submissions)
+                   jobs=options.jobs, trust=options.trust_submissions, scheduler=options.scheduler)
     page, table = write_report(result, folder)
     print(f"  open {page.as_uri()}\n  for a spreadsheet: {table}")
 
@@ -318,9 +318,13 @@ def parser() -> argparse.ArgumentParser:
                      "submitted/LEARNER/UNIT/UNIT.ipynb")
     one.add_argument("--due", type=_due, metavar="TIME",
                      help="when it was due, in UTC, such as '2026-11-20 20:00'")
-    one.add_argument("--jobs", type=_count, default=0, metavar="N",
-                     help="how many notebooks run at a time; as many as there are processors "
-                     "unless you say")
+    where = one.add_mutually_exclusive_group()
+    where.add_argument("--jobs", type=_count, default=0, metavar="N",
+                       help="how many notebooks run at a time; as many as there are processors "
+                       "unless you say")
+    where.add_argument("--scheduler", metavar="ADDRESS",
+                       help="run the notebooks on the workers of this dask scheduler, such as "
+                       "tcp://10.0.0.1:8786; the book's page Running a class says how")
     one.add_argument("--trust-submissions", action="store_true",
                      help="run learners' code as you, without a box, where the machine has none")
     add("doctor", "say whether this machine can grade safely, and what is missing", _doctor)

@@ -8,13 +8,12 @@ import os
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
+from concurrent.futures import FIRST_COMPLETED, Future, wait
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
-from queue import SimpleQueue
 from typing import TYPE_CHECKING, Any
 
 from bandwork.classroom.checks import WRONG_UNIT, Exercise
@@ -23,7 +22,7 @@ from bandwork.classroom.engine.execute import ABOUT
 from bandwork.classroom.engine.intake import RefusedError
 from bandwork.classroom.engine.limits import Limits
 from bandwork.classroom.engine.store import Store
-from bandwork.classroom.engine.worker import Worker
+from bandwork.classroom.engine.worker import Workers
 from bandwork.classroom.items import exercise
 from bandwork.classroom.learner import tidy_id
 from bandwork.classroom.notebooks import course_config, open_class
@@ -31,11 +30,14 @@ from bandwork.classroom.settings import ClassSettings, read_settings
 from bandwork.validation import InputError
 
 if TYPE_CHECKING:
+    from bandwork.classroom.engine.cluster import Cluster
     from bandwork.classroom.engine.sanitise import Release
 
 
 MOST_JOBS = 8
 """Unless more are asked for: each takes some hundred megabytes."""
+LOOK_EVERY = 2.0
+"""Seconds after which a runner is asked whether it is still there while nothing gets done."""
 
 
 @dataclass(frozen=True)
@@ -170,7 +172,8 @@ class HandedIn:
 
 def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
           title: str = "", progress: Callable[[str], Any] = print, jobs: int = 0,
-          limits: Limits = Limits(), trust: bool = False) -> ClassResult:  # noqa: B008
+          limits: Limits = Limits(), trust: bool = False,  # noqa: B008
+          scheduler: str | None = None) -> ClassResult:
     """Grade every submission to one exercise.
 
     Parameters
@@ -195,6 +198,8 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
         On every notebook.
     trust : bool
         Whether learners' code may run as you, without a box.
+    scheduler : str, optional
+        Address of a dask scheduler whose workers run the notebooks; this machine does unless given.
 
     Returns
     -------
@@ -204,8 +209,8 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
     ------
     InputError
         If there is no submission at all, the class's settings are wrong, the exercise has other
-        cells than when this class handed it in before, or the machine has no box to run learners'
-        code in.
+        cells than when this class handed it in before, a machine has no box to run learners' code
+        in, or the scheduler or its workers can't be used.
     """
     asked = exercise(unit)
     submitted = folder / "submitted"
@@ -217,31 +222,36 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
     due = due or settings.due.get(unit)
     for name in sorted(set(settings.more_hours) - set(map(_tidied, learners))):
         progress(f"  class.toml gives more hours to {name!r}, who has not handed in.")
-    Box(limits, trust=trust)
+    if scheduler is None:
+        Box(limits, trust=trust)
     if not trust:
         refuse_to_show(folder)
-    workers = [Worker(limits, trust=trust)
-               for _ in range(min(jobs or min(os.cpu_count() or 1, MOST_JOBS), len(learners)))]
     try:
-        if len(Store(folder, unit)) < len(learners):
-            for worker in workers:
-                worker.start()
-        return _grade(root, folder, asked, learners, settings, due, settings.title or title or unit,
-                      progress, workers, limits, trust)
+        with _runner(min(jobs or min(os.cpu_count() or 1, MOST_JOBS), len(learners)), limits,
+                     trust, scheduler) as runner:
+            if isinstance(runner, Workers) and len(Store(folder, unit)) < len(learners):
+                runner.start()
+            return _grade(root, folder, asked, learners, settings, due,
+                          settings.title or title or unit, progress, runner, limits, trust)
     except OSError as problem:
         raise InputError(f"{problem.filename or folder} can't be written or read: "
                          f"{problem.strerror}. See that there is room on the disk and that the "
                          "folder may be written, and run this again: what is done is kept."
                          ) from None
-    finally:
-        for worker in workers:
-            worker.end()
+
+
+def _runner(jobs: int, limits: Limits, trust: bool, scheduler: str | None) -> "Workers | Cluster":
+    if scheduler is not None:
+        from bandwork.classroom.engine.cluster import Cluster
+
+        return Cluster(scheduler, limits, trust=trust)
+    return Workers(jobs, limits, trust=trust)
 
 
 def _grade(root: Path, folder: Path, asked: Exercise, learners: Sequence[str],
            settings: ClassSettings, due: datetime | None, title: str,
-           progress: Callable[[str], Any], workers: Sequence[Worker], limits: Limits, trust: bool
-           ) -> ClassResult:
+           progress: Callable[[str], Any], runner: "Workers | Cluster", limits: Limits,
+           trust: bool) -> ClassResult:
     from bandwork.classroom.engine.sanitise import Release
     from bandwork.classroom.engine.score import gradebook, rows, save
 
@@ -257,7 +267,7 @@ def _grade(root: Path, folder: Path, asked: Exercise, learners: Sequence[str],
                      for learner in learners)
         began = time.monotonic()
         for number, (one, executed) in enumerate(
-                _run_all(handed_in, store, workers), start=1):
+                _run_all(handed_in, store, runner), start=1):
             state = sha256(repr((one.key, one.problem, one.notes, one.stamp, due,
                                  settings.free_hours, settings.per_day, settings.most,
                                  settings.more_hours,
@@ -332,41 +342,30 @@ def _stamp(path: Path) -> tuple[str | None, list[str]]:
     return stamp, []
 
 
-def _run_all(handed_in: Iterator[HandedIn], store: Store, workers: Sequence[Worker]
+def _run_all(handed_in: Iterator[HandedIn], store: Store, runner: "Workers | Cluster"
              ) -> Iterator[tuple[HandedIn, Callable[[], bytes | None]]]:
     """Yield each submission with what gives its executed notebook, as they are done."""
-    waiting: dict[Future[None], HandedIn] = {}
-    idle: SimpleQueue[Worker] = SimpleQueue()
-    for worker in workers:
-        idle.put(worker)
+    waiting: dict[Future[Any], HandedIn] = {}
 
-    def run(one: HandedIn) -> None:
-        worker = idle.get()
-        try:
-            store.keep_run(one.key, worker.run(one.notebook or b""))
-        finally:
-            idle.put(worker)
-
-    def done(least: int) -> Iterator[tuple[HandedIn, Callable[[], bytes | None]]]:
-        while len(waiting) > least:
-            for future in wait(waiting, return_when=FIRST_COMPLETED).done:
-                future.result()
+    def done(*, everything: bool) -> Iterator[tuple[HandedIn, Callable[[], bytes | None]]]:
+        patient = True
+        while waiting and patient:
+            patient = len(waiting) > runner.room() or everything
+            finished = []
+            for future in wait(waiting, LOOK_EVERY if patient else 0, FIRST_COMPLETED).done:
                 one = waiting.pop(future)
+                store.keep_run(one.key, runner.result(future))
+                finished.append(one)
+            for one in finished:
                 yield one, partial(store.run, one.key)
 
-    with ThreadPoolExecutor(len(workers)) as pool:
-        try:
-            for one in handed_in:
-                if not one.key or store.has(one.key):
-                    yield one, partial(store.run, one.key)
-                else:
-                    waiting[pool.submit(run, one)] = one
-                    yield from done(3 * len(workers))
-            yield from done(0)
-        finally:
-            pool.shutdown(wait=False, cancel_futures=True)
-            for worker in workers:
-                worker.end()
+    for one in handed_in:
+        if not one.key or store.has(one.key):
+            yield one, partial(store.run, one.key)
+        else:
+            waiting[runner.submit(one.notebook or b"")] = one
+            yield from done(everything=False)
+    yield from done(everything=True)
 
 
 def _columns(asked: Exercise, release: "Release") -> list[tuple[str, str, float]]:

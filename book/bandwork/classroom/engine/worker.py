@@ -1,4 +1,4 @@
-"""A process that runs and judges notebooks for the grader, one by one, with a box of its own."""
+"""Processes that run and judge notebooks for the grader, one by one, each with a box of its own."""
 
 import contextlib
 import ctypes
@@ -6,7 +6,9 @@ import subprocess
 import sys
 import threading
 import time
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import asdict
+from queue import SimpleQueue
 from signal import SIGTERM
 from typing import Any
 
@@ -127,6 +129,87 @@ class Worker:
             return None
         finally:
             watch.cancel()
+
+
+class Workers:
+    """Such processes of this machine, side by side.
+
+    Parameters
+    ----------
+    jobs : int
+        How many [1].
+    limits : Limits
+        On every notebook.
+    trust : bool
+        Whether to do without the box.
+    """
+
+    def __init__(self, jobs: int, limits: Limits, *, trust: bool = False) -> None:
+        self._everyone = [Worker(limits, trust=trust) for _ in range(jobs)]
+        self._idle: SimpleQueue[Worker] = SimpleQueue()
+        for worker in self._everyone:
+            self._idle.put(worker)
+        self._pool = ThreadPoolExecutor(jobs)
+
+    def __enter__(self) -> "Workers":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._pool.shutdown(wait=False, cancel_futures=True)
+        for worker in self._everyone:
+            worker.end()
+        self._pool.shutdown()
+
+    def start(self) -> None:
+        """Start all of them, before the first notebook."""
+        for worker in self._everyone:
+            worker.start()
+
+    def room(self) -> int:
+        """Return how many notebooks may wait here for their turn or run."""
+        return 3 * len(self._everyone)
+
+    def submit(self, notebook: bytes) -> Future[bytes]:
+        """Let one notebook run when there is a process for it.
+
+        Parameters
+        ----------
+        notebook : bytes
+            As `execute` takes it.
+
+        Returns
+        -------
+        Future of bytes
+            For `result`.
+        """
+        return self._pool.submit(self._run, notebook)
+
+    def _run(self, notebook: bytes) -> bytes:
+        worker = self._idle.get()
+        try:
+            return worker.run(notebook)
+        finally:
+            self._idle.put(worker)
+
+    def result(self, done: Future[bytes]) -> bytes:
+        """Return what came of a notebook that has run.
+
+        Parameters
+        ----------
+        done : Future of bytes
+            From `submit`.
+
+        Returns
+        -------
+        bytes
+            As `execute` returns it.
+
+        Raises
+        ------
+        InputError
+            If there is no box to be had.
+        """
+        return done.result()
 
 
 def main() -> None:
