@@ -14,7 +14,7 @@ from pathlib import Path
 import nbformat
 import pytest
 from bandwork import InputError
-from bandwork.classroom import demo
+from bandwork.classroom import demo, grading
 from bandwork.classroom.engine import cluster as clusters
 from bandwork.classroom.engine.limits import Limits
 from bandwork.classroom.engine.worker import Worker
@@ -33,14 +33,23 @@ def quiet(line):
     """Take a line of progress."""
 
 
-def marked(name):
-    """Return the processes that were started with a mark of ours in their environment."""
+def of_boxes(name):
+    """Return our processes that were started with this mark in their environment."""
     found = []
     for path in Path("/proc").glob("[0-9]*/environ"):
         with contextlib.suppress(OSError):
-            if f"OF_A_CLUSTER={name}".encode() in path.read_bytes():
+            if (f"OF_A_CLUSTER={name}".encode() in path.read_bytes()
+                    and b"bandwork.classroom.engine" in (path.parent / "cmdline").read_bytes()):
                 found.append(path.parent.name)
     return found
+
+
+def workers(count, **more):
+    """Return a cluster that has them on this machine, as processes unless told otherwise."""
+    from distributed import LocalCluster
+
+    return LocalCluster(n_workers=count, threads_per_worker=1, dashboard_address="127.0.0.1:0",
+                        **more)
 
 
 @pytest.fixture(scope="module")
@@ -70,19 +79,17 @@ def folder(local, tmp_path):
 @pytest.fixture(scope="module")
 def cluster():
     """Two workers, each a process; nothing of theirs may be left in the end."""
-    from distributed import LocalCluster
-
     name = f"{os.getpid()}-{time.time()}"
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("OF_A_CLUSTER", name)
-        with LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as one:
+        with workers(2) as one:
             yield one
-            boxes = len(marked(name))
-    assert boxes >= 6
+            at_work = of_boxes(name)
+    assert at_work
     until = time.monotonic() + 10
-    while marked(name) and time.monotonic() < until:
+    while of_boxes(name) and time.monotonic() < until:
         time.sleep(0.1)
-    assert marked(name) == []
+    assert of_boxes(name) == []
 
 
 @pytest.mark.long
@@ -130,7 +137,7 @@ def test_after_a_lost_scheduler_it_goes_on_where_it_was(local, folder, monkeypat
                for spec, where in (
                    ({"cls": "distributed.Scheduler", "opts": {
                        "host": "127.0.0.1", "port": int(address.rpartition(":")[2]),
-                       "dashboard": False}}, []),
+                       "dashboard": False, "dashboard_address": "127.0.0.1:0"}}, []),
                    ({"cls": "distributed.Worker", "opts": {
                        "nthreads": 1, "dashboard": False}}, [address]))]
     said = []
@@ -163,29 +170,18 @@ def test_after_a_lost_scheduler_it_goes_on_where_it_was(local, folder, monkeypat
     assert len(ran) == COUNT + 1 - kept
 
 
-def test_a_worker_that_cannot_box_says_so(local, folder, monkeypatch):
-    from distributed import LocalCluster
-
+@pytest.mark.long
+def test_a_worker_that_cannot_box_says_so(folder, monkeypatch):
     monkeypatch.setenv("PATH", str(folder))
-    with LocalCluster(n_workers=1, threads_per_worker=1, processes=False, protocol="tcp",
-                      dashboard_address=None) as one:
-        with pytest.raises(InputError, match=r"worker tcp://\S+ says: .*bubblewrap.*--trust-sub"):
-            clusters_grade(folder, one.scheduler_address)
-
-
-def clusters_grade(folder, address):
-    """Grade without trust, whatever this machine has."""
-    from bandwork.classroom import grading
-
-    return grading.grade(ROOT, folder, UNIT, progress=quiet, scheduler=address)
+    with (workers(1) as one,
+          pytest.raises(InputError, match=r"worker tcp://\S+ says: .*bubblewrap.*--trust-sub")):
+        grading.grade(ROOT, folder, UNIT, progress=quiet, scheduler=one.scheduler_address)
 
 
 def test_a_scheduler_without_workers_is_said(monkeypatch):
-    from distributed import LocalCluster
-
     monkeypatch.setattr(clusters, "SECONDS_WITHOUT_WORKERS", 0.5)
     monkeypatch.setattr(clusters, "COUNT_EVERY", 0.1)
-    with (LocalCluster(n_workers=0, processes=False, protocol="tcp", dashboard_address=None) as one,
+    with (workers(0, processes=False, protocol="tcp") as one,
           clusters.Cluster(one.scheduler_address, Limits()) as runner):
         assert runner.room() == 0
         time.sleep(1)

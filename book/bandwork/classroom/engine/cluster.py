@@ -5,11 +5,13 @@ lives. A notebook whose dask worker is lost is run again by another: dask sees t
 come back here, so the machines share no files.
 """
 
+import asyncio
 import logging
 import socket
 import threading
 import time
 from concurrent.futures import CancelledError, Future
+from functools import partial
 from typing import Any
 
 from bandwork.classroom.engine.limits import Limits
@@ -22,6 +24,8 @@ AHEAD = 4
 SECONDS_TO_CONNECT = 15.0
 SECONDS_WITHOUT_WORKERS = 60.0
 COUNT_EVERY = 2.0
+GONE = (CancelledError, asyncio.CancelledError)
+"""What dask raises for everything that was under way when it lost the scheduler."""
 KEPT = "What is done is kept: run this again to go on."
 
 _here = threading.local()
@@ -99,7 +103,6 @@ class Cluster:
                 f"No dask scheduler answers at {address!r} ({problem}); start one with `dask "
                 "scheduler` and give the address that it prints, such as tcp://10.0.0.1:8786."
                 ) from None
-        self._executor = self._client.get_executor(pure=False)
         self._room, self._counted, self._seen = 0, -COUNT_EVERY, time.monotonic()
 
     def __enter__(self) -> "Cluster":
@@ -126,7 +129,7 @@ class Cluster:
             try:
                 threads = sum(self._client.nthreads(
                     callback_timeout=SECONDS_TO_CONNECT).values())
-            except (OSError, CancelledError, RuntimeError):
+            except (OSError, RuntimeError, *GONE):
                 raise self._gone() from None
             self._room, self._counted = AHEAD * threads, now
             if threads:
@@ -136,7 +139,7 @@ class Cluster:
                                  f"start some with `dask worker {self._address}`. {KEPT}")
         return self._room
 
-    def submit(self, notebook: bytes) -> Future[Any]:
+    def submit(self, notebook: bytes) -> Future[tuple[bytes, str]]:
         """Hand one notebook to the scheduler.
 
         Parameters
@@ -146,7 +149,7 @@ class Cluster:
 
         Returns
         -------
-        Future
+        Future of (bytes, str)
             For `result`.
 
         Raises
@@ -154,17 +157,20 @@ class Cluster:
         InputError
             If the scheduler is gone.
         """
+        ours: Future[tuple[bytes, str]] = Future()
         try:
-            return self._executor.submit(run_there, notebook, *self._task)
+            given = self._client.submit(run_there, notebook, *self._task, pure=False)
         except (OSError, RuntimeError):
             raise self._gone() from None
+        given.add_done_callback(partial(_hand_over, ours))
+        return ours
 
-    def result(self, done: Future[Any]) -> bytes:
+    def result(self, done: Future[tuple[bytes, str]]) -> bytes:
         """Return what came of a notebook that has run.
 
         Parameters
         ----------
-        done : Future
+        done : Future of (bytes, str)
             From `submit`.
 
         Returns
@@ -179,7 +185,7 @@ class Cluster:
         """
         try:
             executed, refusal = done.result()
-        except CancelledError:
+        except GONE:
             raise self._gone() from None
         except Exception as problem:
             said = " ".join(str(problem).split())[:300]
@@ -196,9 +202,17 @@ class Cluster:
                           f" {KEPT}")
 
 
+def _hand_over(ours: Future[tuple[bytes, str]], given: Any) -> None:
+    """Let a future of ours hold what one of dask's does."""
+    try:
+        ours.set_result(given.result())
+    except BaseException as problem:
+        ours.set_exception(problem)
+
+
 def _greet(address: str) -> None:
     """Raise an OSError or ValueError if nothing speaks at an address; dask would wait for ever."""
-    from distributed.comm import get_address_host_port
+    from distributed.comm.addressing import get_address_host_port
 
     with socket.create_connection(get_address_host_port(address), SECONDS_TO_CONNECT) as line:
         if not address.startswith("tls:") and not line.recv(1):
