@@ -189,17 +189,18 @@ def test_a_scheduler_without_workers_is_said(monkeypatch):
             runner.room()
 
 
-def test_where_no_scheduler_is_one_sentence_says_so(local, folder, monkeypatch, capsys):
+def test_where_no_scheduler_is_one_sentence_says_so(tmp_path, monkeypatch, capsys):
+    hostile.write(tmp_path / "submitted" / "bo" / UNIT, "{")
     monkeypatch.setattr(clusters, "SECONDS_TO_CONNECT", 0.5)
     monkeypatch.chdir(ROOT)
     with socket.create_server(("127.0.0.1", 0)) as silent:
         port = silent.getsockname()[1]
         for address in (f"tcp://127.0.0.1:{port}", "127.0.0.1:1", "nowhere", "foo://x:1", ""):
-            assert main(["grade", UNIT, str(folder), "--scheduler", address]) == 1
+            assert main(["grade", UNIT, str(tmp_path), "--scheduler", address]) == 1
             told = capsys.readouterr().err
             assert f"No dask scheduler answers at {address!r}" in told
             assert told.count("\n") == 1
-    assert not (folder / "executed").exists()
+    assert not (tmp_path / "executed").exists()
 
 
 def test_without_dask_one_sentence_says_how_to_get_it(monkeypatch):
