@@ -11,9 +11,6 @@ from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
-from scipy.optimize import least_squares
-from scipy.stats import sobol_indices as _sobol_indices
-from scipy.stats import triang
 
 from bandwork import flight
 from bandwork.handbook import lookup
@@ -257,7 +254,7 @@ def monte_carlo(setup: Setup, ranges: Mapping[str, Interval] | None = None, *,
     count = int(within("draws", draws, 100, 1_000_000, ""))
     part = float(within("level", level, 0.5, 0.99, ""))
     chance = np.random.default_rng(seed)
-    columns = {name: _triangle(one).rvs(count, random_state=chance) if one.low < one.high
+    columns = {name: chance.triangular(one.low, one.best, one.high, count) if one.low < one.high
                else np.full(count, one.best) for name, one in asked.items()}
     given = assumptions or Assumptions()
     found = _run(setup, quarry, given, names, columns)
@@ -273,6 +270,8 @@ def monte_carlo(setup: Setup, ranges: Mapping[str, Interval] | None = None, *,
 
 
 def _triangle(interval: Interval) -> Any:
+    from scipy.stats import triang
+
     width = interval.high - interval.low
     return triang((interval.best - interval.low) / width, interval.low, width)
 
@@ -330,10 +329,12 @@ def sobol_shares(function: Callable[[FloatArray], FloatArray], distributions: Se
     scipy's `sobol_indices`: A. Saltelli and others, Comput. Phys. Comm. 181 (2010) 259-270,
     doi:10.1016/j.cpc.2009.09.018.
     """
+    from scipy.stats import sobol_indices
+
     count = int(within("draws", draws, 64, 65536, ""))
     if count & (count - 1):
         raise InputError(f"draws is {count}; accepted is a power of two, such as 1024.")
-    found = _sobol_indices(func=function, n=count, dists=list(distributions),
+    found = sobol_indices(func=function, n=count, dists=list(distributions),
                            rng=np.random.default_rng(seed))
     with warnings.catch_warnings():  # an input without any effect has no bootstrap interval
         warnings.simplefilter("ignore", RuntimeWarning)
@@ -550,6 +551,8 @@ def calibrate(setup: Setup, measurements: Measurements, unknown: Sequence[str] |
     >>> round(calibrate(gun, Measurements(pulls=weighed)).estimates["stiffness"].best, 3)
     1.2
     """
+    from scipy.optimize import least_squares
+
     of_kind(Setup, setup=setup)
     of_kind(Measurements, measurements=measurements)
     given = assumptions or Assumptions()

@@ -20,9 +20,6 @@ from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.integrate import solve_ivp
-from scipy.optimize import elementwise
-from scipy.special import dawsn
 
 from bandwork.components import Barrel, Shaft, ShootingLine, Water
 from bandwork.handbook import lookup
@@ -436,6 +433,8 @@ def coast(distance: ArrayLike, speed: ArrayLike, mass: ArrayLike, area: ArrayLik
     >>> round(speed, 6), round(time, 6)
     (10.976233, 0.20553)
     """
+    from scipy.special import dawsn
+
     far = np.asarray(within("distance", distance, 0, 1e9, "m"))
     start = np.asarray(within("speed", speed, 1e-9, 1e9, "m/s"))
     heavy = np.asarray(within("mass", mass, 1e-15, 1e15, "kg"))
@@ -687,6 +686,8 @@ def integrate_path(along: Callable[[float, float], float], across: Callable[[flo
     >>> round(speed, 6), round(time, 6)
     (10.976233, 0.20553)
     """
+    from scipy.integrate import solve_ivp
+
     start = single("speed", speed, 1e-6, 1e9, "m/s")
     ways = np.asarray(within("distance", distance, 0, 1e9, "m"))
     at, back = np.unique(ways, return_inverse=True)
@@ -1294,6 +1295,8 @@ def seen_through_mask(distance: ArrayLike, water: Water, offset: ArrayLike = 0.0
 
 def _air_angle(offset: Any, distance: Any, gap: Any, index: Any) -> Any:
     """Return the angle in air of the ray from the eye that meets a point aside in the water."""
+    from scipy.optimize import elementwise
+
     side, far, gap, n = np.broadcast_arrays(offset, distance, gap, index)
 
     def miss(angle: Any, side: Any, far: Any, gap: Any, n: Any) -> Any:

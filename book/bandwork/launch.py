@@ -45,8 +45,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.integrate import solve_ivp
-from scipy.linalg import eigh
 
 from bandwork.components import Band, Barrel, Shaft, Water
 from bandwork.flight import added_mass, coast, drag_area, spheroid_added_mass
@@ -437,6 +435,8 @@ def _shared_load() -> float:
     The axial load falls evenly from the thrust at the tail to 0 at the tip. Galerkin's method
     with the sines of Euler's rod on a length of 1: sum of bending against axial shortening.
     """
+    from scipy.linalg import eigh
+
     n = np.arange(1, 13)
     points, weights = np.polynomial.legendre.leggauss(64)
     along = (points + 1) / 2
@@ -699,6 +699,8 @@ def _moving(acceleration: Any) -> None:
 
 def _integrate(motion: _Motion, drive: Any, pull: _Pull) -> tuple[_End, Track]:
     """Integrate one shot over time, to rounding."""
+    from scipy.integrate import solve_ivp
+
     length = float(drive)
 
     def forces(states: FloatArray) -> tuple[Any, ...]:

@@ -16,7 +16,6 @@ from typing import Any, ClassVar, NamedTuple, Self
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.optimize import elementwise, least_squares
 
 from bandwork.handbook import lookup
 from bandwork.validation import (
@@ -221,6 +220,8 @@ class RubberLaw(ABC):
         InputError
             If a stress is negative, or more than this rubber reaches at `usable_stretch`.
         """
+        from scipy.optimize import elementwise
+
         wanted = numbers("engineering_stress", engineering_stress)
         together(self, engineering_stress=wanted)
         wanted, top, *values = np.broadcast_arrays(wanted, self.usable_stretch,
@@ -677,6 +678,8 @@ def fit_rubber(stretch_ratio: ArrayLike, engineering_stress: ArrayLike,
     ...
     bandwork.validation.InputError: The best Mooney-Rivlin fit is no rubber: its stress ...
     """
+    from scipy.optimize import least_squares
+
     if not any(law is known for known in LAWS.values()):
         accepted = ", ".join(known.__name__ for known in LAWS.values())
         raise InputError(f"law is {shown(law)}; accepted are {accepted}.")

@@ -1177,14 +1177,45 @@ def worded(name: str, value: float) -> tuple[str, str, str]:
     >>> worded("load", 461)
     ('load at the notch', '47.0', 'kgf')
     """
+    label, unit, factor, digits = reading(name)
+    return label, f"{value * factor:.{digits}f}", unit
+
+
+def reading(name: str) -> tuple[str, str, float, int]:
+    """Return in what unit a rigger reads a result, and how finely.
+
+    Parameters
+    ----------
+    name : str
+        One of `NAMES` whose values are numbers.
+
+    Returns
+    -------
+    label, unit : str
+        Such as "load at the notch" and "kgf".
+    factor : float
+        How many of that unit one of the unit of `Prediction` makes [unit per SI unit].
+    digits : int
+        After the decimal point [1].
+
+    Raises
+    ------
+    InputError
+        If no such number exists.
+
+    Examples
+    --------
+    >>> reading("reach_spare")
+    ('spare reach of the diver', 'cm', 100.0, 0)
+    """
     _known([name])
     kind, _, part = name.partition(".")
     if kind == "energy":
-        return f"energy: {part}", f"{value:.0f}", "J"
+        return f"energy: {part}", "J", 1.0, 0
     if kind not in _WORDS:
         raise InputError(f"The values of {name} are no numbers; ask for another of NAMES.")
     label, unit, scale, digits, *_ = _WORDS[kind]
-    return (f"{label}, {part} end" if part else label), f"{float(scale(value)):.{digits}f}", unit
+    return f"{label}, {part} end" if part else label, unit, float(scale(1.0)), digits
 
 
 def _differences(place: str, a: Any, b: Any) -> Iterator[Change]:

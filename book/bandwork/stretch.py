@@ -9,7 +9,6 @@ from typing import Any, Literal, get_args
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.optimize import elementwise
 
 from bandwork.components import RELAXED_LENGTHS, Band, Barrel, Diver
 from bandwork.handbook import lookup, treloar_tension
@@ -180,6 +179,8 @@ def _upper_stretch(band: Band, barrel: Barrel, upper: Any, ratio: Any) -> Any:
     """Return the stretch ratio of an upper run that pulls so many times as hard as the lower."""
     if np.all(np.equal(ratio, 1)):
         return band.stretch_ratio(upper + barrel.lower_run)
+    from scipy.optimize import elementwise
+
     upper, lower, relaxed, ratio, end, *values = np.broadcast_arrays(
         upper, barrel.lower_run, band.relaxed_length, ratio, band.rubber.usable_stretch,
         *band.rubber._values().values())

@@ -20,6 +20,22 @@ def write_whole(path: Path, text: str) -> None:
     os.replace(_beside(path, text), path)
 
 
+def safe_cell(cell: str) -> str:
+    """Return a cell that no spreadsheet takes for a formula.
+
+    Parameters
+    ----------
+    cell : str
+        What it should say.
+
+    Returns
+    -------
+    str
+        With an apostrophe in front where it is needed.
+    """
+    return "'" + cell if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell
+
+
 def write_new(path: Path, content: str | bytes, force: bool = False) -> None:
     """Write a file in one step, and never over another one unless that is asked for.
 

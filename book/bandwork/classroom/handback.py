@@ -9,10 +9,9 @@ from typing import Any
 
 from bandwork.classroom.items import UNITS
 from bandwork.classroom.notebooks import course_config, nbgrader_api
-from bandwork.classroom.report import safe_cell
 from bandwork.classroom.settings import read_settings
 from bandwork.validation import InputError
-from bandwork.writing import write_whole
+from bandwork.writing import safe_cell, write_whole
 
 FROM_THE_NET = re.compile(r'<script src="https?://[^"]*">\s*</script>')
 """Scripts that nbconvert's pages fetch: formulas are MathML already, so none is needed."""

@@ -8,7 +8,7 @@ from pathlib import Path
 from jinja2 import Environment
 
 from bandwork.classroom.grading import ClassResult
-from bandwork.writing import write_whole
+from bandwork.writing import safe_cell, write_whole
 
 
 def report_html(result: ClassResult) -> str:
@@ -59,22 +59,6 @@ def report_csv(result: ClassResult) -> str:
             "; ".join(f"{mark.item}: {mark.slip}" for mark in one.marks if mark.slip),
             one.problem, " ".join(one.notes))])
     return table.getvalue()
-
-
-def safe_cell(cell: str) -> str:
-    """Return a cell that no spreadsheet takes for a formula.
-
-    Parameters
-    ----------
-    cell : str
-        What it should say.
-
-    Returns
-    -------
-    str
-        With an apostrophe in front where it is needed.
-    """
-    return "'" + cell if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell
 
 
 def write_report(result: ClassResult, folder: Path) -> tuple[Path, Path]:

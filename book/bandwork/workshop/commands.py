@@ -29,11 +29,24 @@ def _new(options: argparse.Namespace) -> None:
 
 
 def _predict(options: argparse.Namespace) -> None:
-    from bandwork.setup import predict
+    from bandwork.workshop.answer import answer
     from bandwork.workshop.files import read_gun
+    from bandwork.workshop.quantities import Units
 
-    gun = read_gun(Path(options.file))
-    print(predict(gun.setup, gun.quarry, gun.assumptions))
+    told = answer(read_gun(Path(options.file)), Units(options.units), options.quick)
+    print(told.as_json() if options.json else told.as_csv() if options.csv else told.text(),
+          end="" if options.json or options.csv else "\n")
+
+
+def in_units(command: argparse.ArgumentParser) -> None:
+    """Let a command give its results in inches and pounds.
+
+    Parameters
+    ----------
+    command : ArgumentParser
+    """
+    command.add_argument("--units", choices=("metric", "us"), default="metric",
+                         help="us for inches, feet and pounds")
 
 
 def add(commands: Any) -> None:
@@ -56,3 +69,9 @@ def add(commands: Any) -> None:
     one = command("predict", "work out a set-up: load, speed, reach, trim, line, cautions",
                   _predict)
     one.add_argument("file", help="a set-up, such as harbour.toml")
+    form = one.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="for programs, instead of text")
+    form.add_argument("--csv", action="store_true", help="for a spreadsheet, instead of text")
+    one.add_argument("--quick", action="store_true",
+                     help="best values only, without saying how sure they are")
+    in_units(one)

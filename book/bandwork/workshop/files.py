@@ -297,7 +297,7 @@ class _Reading:
                 return replace(usual, **values)
             return kind(**{**(extra or {}), **values})
         except InputError as problem:
-            raise InputError(f"[{place}]: {_reworded(str(problem))}") from problem
+            raise InputError(f"[{place}]: {reworded(str(problem))}") from problem
 
     def values(self, known: Mapping[str, Key], table: Any, place: str) -> dict[str, Any]:
         """Return what a table gives, by field, each checked against its kind."""
@@ -457,11 +457,6 @@ def _as_written(value: Any, unit: str | None) -> str:
     return f"{told} {unit}" if unit else told
 
 
-def _reworded(told: str) -> str:
-    """Leave out the advice to give SI numbers: in a file the unit is written."""
-    return re.sub(r" Give it in [a-z ]+(?:: .+)?\.$", "", told)
-
-
 def load(path: Path) -> Table:
     """Return what a TOML file says.
 
@@ -518,8 +513,40 @@ def _toml_told(message: str) -> str:
     return " ".join(message.replace("(", "").replace(")", "").split())
 
 
-def _named(path: Path, problem: InputError) -> InputError:
-    told = str(problem)
+def reworded(told: str) -> str:
+    """Return a refusal without the advice to give SI numbers: in a file the unit is written.
+
+    Parameters
+    ----------
+    told : str
+
+    Returns
+    -------
+    str
+    """
+    return re.sub(r" Give it in [a-z ]+(?:: .+)?\.$", "", told)
+
+
+def named(path: Path, problem: InputError) -> InputError:
+    """Return a refusal that names the file.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    problem : InputError
+        What is wrong with it.
+
+    Returns
+    -------
+    InputError
+
+    Raises
+    ------
+    InputError
+        Never: it is returned.
+    """
+    told = reworded(str(problem))
     return problem if told.startswith(str(path)) else InputError(f"{path}: {told}")
 
 
@@ -559,7 +586,7 @@ def read_gun(path: Path | str) -> GunFile:
     try:
         return _gun(file, load(file))
     except InputError as problem:
-        raise _named(file, problem) from problem
+        raise named(file, problem) from problem
 
 
 def _gun(path: Path, table: Table) -> GunFile:
@@ -585,7 +612,7 @@ def _gun(path: Path, table: Table) -> GunFile:
     try:
         setup = Setup(**parts, assist_length=length.get("length", 0.0))
     except InputError as problem:
-        raise InputError(f"[assist]: {_reworded(str(problem))}") from problem
+        raise InputError(f"[assist]: {reworded(str(problem))}") from problem
     rubber = reading.rubbers.get("band.rubber")
     if rubber is not None:
         taken = _at_its_temperature(taken, [rubber], reading.given)
@@ -664,7 +691,7 @@ def _settled(gun: tuple[Setup, Assumptions], doubt: Mapping[str, Interval],
             for end in (one.low, one.high, one.best):
                 moved = INPUTS[name].put(gun, end)  # type: ignore[arg-type]
         except InputError as problem:
-            raise InputError(f"doubt.{name}: {_reworded(str(problem))}") from problem
+            raise InputError(f"doubt.{name}: {reworded(str(problem))}") from problem
         gun = moved
         left[name] = one
         if name in _ABOUT_BEST:
@@ -724,7 +751,7 @@ def read_shelf(path: Path | str) -> Shelf:
     try:
         return _shelf(file, load(file))
     except InputError as problem:
-        raise _named(file, problem) from problem
+        raise named(file, problem) from problem
 
 
 def _shelf(path: Path, table: Table) -> Shelf:
@@ -788,7 +815,7 @@ def read_rubber(path: Path | str) -> Rubber:
     try:
         return _rubber(file, load(file))
     except InputError as problem:
-        raise _named(file, problem) from problem
+        raise named(file, problem) from problem
 
 
 def _rubber(path: Path, table: Table) -> Rubber:
@@ -867,7 +894,7 @@ def _law(table: Any) -> RubberLaw:
     try:
         law = kind(**values)
     except InputError as problem:
-        raise InputError(f"[law]: {_reworded(str(problem))}") from problem
+        raise InputError(f"[law]: {reworded(str(problem))}") from problem
     if law.usable_stretch < _LEAST_STRETCH:
         raise InputError(f"[law]: this {kind.name} law pulls less and less from stretch "
                          f"{law.usable_stretch:.2f}; give the parameters of a rubber.")

@@ -277,6 +277,24 @@ _READ: dict[str, tuple[str, int, str, int]] = {
 """By the metric unit that people read: its kind, the digits shown, and the same in US units."""
 
 
+def figures(value: float, digits: int) -> str:
+    """Return a number with so many digits after the point, and no sign before a zero.
+
+    Parameters
+    ----------
+    value : float
+        [of any unit].
+    digits : int
+        After the decimal point [1].
+
+    Returns
+    -------
+    str
+    """
+    told = f"{value:.{digits}f}"
+    return told[1:] if told[0] == "-" and float(told) == 0 else told
+
+
 @dataclass(frozen=True)
 class Units:
     """In which units people read results.
@@ -320,14 +338,34 @@ class Units:
         -------
         number, unit : str
         """
+        shown_in, factor, places = self.of(unit, digits)
+        zero = _ZERO.get(shown_in, 0.0) if unit == "C" else 0.0
+        return figures((value - zero) * factor, places), shown_in
+
+    def of(self, unit: str, digits: int | None = None) -> tuple[str, float, int]:
+        """Return the unit in which people read what is read in a metric unit.
+
+        Parameters
+        ----------
+        unit : str
+            As in `read`.
+        digits : int, optional
+            As in `read`.
+
+        Returns
+        -------
+        unit : str
+        factor : float
+            How many of it make one SI unit [unit per SI unit]; 1 for a unit that `read` leaves.
+        digits : int
+            After the decimal point [1].
+        """
         if unit not in _READ:
-            return f"{value:.{digits or 0}f}", unit
+            return unit, 1.0, digits or 0
         kind, usual, other, others = _READ[unit]
         more = 0 if digits is None else digits - usual
         shown_in, places = (unit, usual) if self.system == "metric" else (other, others)
-        known = value - _ZERO.get(shown_in, 0.0) if kind == "degrees Celsius" else value
-        told = f"{known / UNITS[kind][shown_in]:.{max(places + more, 0)}f}"
-        return (told[1:] if float(told) == 0 and told[0] == "-" else told), shown_in
+        return shown_in, 1 / UNITS[kind][shown_in], max(places + more, 0)
 
     def words(self, value: float, unit: str, digits: int | None = None) -> str:
         """Return a value with its unit as people read them.

@@ -168,6 +168,11 @@ def load() -> Any:
     """Import everything that notebooks use, draw once, and return the shell."""
     os.environ["MPLBACKEND"] = "module://matplotlib_inline.backend_inline"
     shell = make_shell()
+    import scipy.integrate
+    import scipy.linalg
+    import scipy.optimize.elementwise
+    import scipy.special  # noqa: F401
+
     from bandwork.classroom.items import UNITS, exercise
 
     for unit in UNITS:

@@ -1,0 +1,417 @@
+"""The answer to a rigger: what a set-up does, how sure that is, and what to measure first."""
+
+import csv
+import io
+import json
+from dataclasses import dataclass
+from textwrap import fill
+from typing import Any
+
+from bandwork.doubt import INPUTS, measure_next, monte_carlo
+from bandwork.handbook import lookup
+from bandwork.interval import Interval
+from bandwork.setup import Prediction, predict, reading
+from bandwork.validation import FloatArray, InputError
+from bandwork.workshop.files import GunFile, named, reworded
+from bandwork.workshop.quantities import Units, figures
+from bandwork.writing import safe_cell
+
+GROUPS: dict[str, tuple[str, ...]] = {
+    "Load at the notch": ("load", "load_spare", "first_reach", "reach_spare", "hand_over_load"),
+    "Band and barrel": ("stretch_ratio", "stored_energy", "barrel_safety_factor"),
+    "Shot": ("muzzle_speed", "efficiency", "recoil_speed", "peak_push", "hand_push",
+             "flex_ratio"),
+    "Reach and drop": ("reach_from_muzzle", "reach_from_diver", "speed_at_reach", "time_to_reach",
+                       "energy_at_reach", "drop_at_reach", "holdover_at_reach", "speed_at_fish",
+                       "drop_at_fish", "practical_range"),
+    "Floats and points": ("net_force_shaft_in", "net_force_shaft_out", "grip_moment",
+                          "angle_shaft_in", "belt_lead"),
+    "Line": ("line_length", "end_tension", "line_margin", "working_load"),
+}
+"""The results that an answer shows, as attributes of `Prediction`, under their headings."""
+
+HOW_TO_MEASURE = {
+    "tube_stiffness": "pull your tube on a luggage scale, then `bandwork fit`",
+    "temperature_share": "pull the same tube in cold and in warm water",
+    "batch_length_spread": "pull the band that you tied, not another from the roll",
+    "ageing_loss": "pull an old band and a new one of the same cut",
+    "sheave_friction": "pull slowly and let back slowly, and compare the two loads",
+    "hysteresis_loss": "film a shot, frame by frame, for the speed at the muzzle",
+    "drag_nose": "film a shot for the time to the target",
+    "drag_wing": "film a shot for the time to the target",
+    "drag_cross_flow": "shoot at a target and measure the drop",
+    "drag_line": "film a shot for the time to the target",
+    "handle_mass": "weigh the handle",
+    "handle_volume": "dip the handle and measure the water that it pushes aside",
+    "muzzle_mass": "weigh the muzzle",
+    "muzzle_volume": "dip the muzzle and measure the water that it pushes aside",
+    "breaking_strength": "read the spool, or break a piece of the line",
+    "line_stiffness": "hang a weight on a long piece of the line",
+}
+"""By uncertain input: what to do at the bench to know it better."""
+
+LEVEL = 0.9
+"""Part of the draws that an interval holds."""
+DRAWS = 2000
+"""How many draws an interval comes from."""
+
+_ASKED_FIRST = "load"
+_WIDE = 92
+_LABELS = 42
+
+
+@dataclass(frozen=True)
+class Row:
+    """One result as people read it.
+
+    Attributes
+    ----------
+    group : str
+        The heading it stands under.
+    key : str
+        Attribute of `Prediction`.
+    label : str
+        In words.
+    number : float
+        Best value [`unit`].
+    low, high : float or None
+        Ends of its interval [`unit`]; None where none was asked for.
+    unit : str
+        As people read it, such as "kgf" or "times".
+    digits : int
+        After the decimal point, as people read it [1].
+    """
+
+    group: str
+    key: str
+    label: str
+    number: float
+    low: float | None
+    high: float | None
+    unit: str
+    digits: int
+
+    def words(self) -> str:
+        """Return number, unit and interval, such as "47.0 kgf (40.5 to 64.7)".
+
+        Returns
+        -------
+        str
+            With "as given" instead of an interval whose ends read alike.
+        """
+        told = f"{figures(self.number, self.digits)} {self.unit}"
+        if self.low is None or self.high is None:
+            return told
+        low, high = (figures(end, self.digits) for end in (self.low, self.high))
+        return f"{told}, as given" if low == high else f"{told} ({low} to {high})"
+
+
+def result_row(key: str, best: float, interval: Interval | None, units: Units,
+               group: str = "") -> Row:
+    """Return a result of the library as people read it.
+
+    Parameters
+    ----------
+    key : str
+        Numeric attribute of `Prediction`.
+    best : float
+        [SI].
+    interval : Interval or None
+        [SI].
+    units : Units
+        In which it is read.
+    group : str
+        The heading that it stands under.
+
+    Returns
+    -------
+    Row
+
+    Raises
+    ------
+    InputError
+        If there is no such number.
+    """
+    label, metric, factor, digits = reading(key)
+    unit, other, places = units.of(metric, digits)
+    if unit != metric:
+        factor, digits = other, places
+    low, high = (None, None) if interval is None else (interval.low * factor,
+                                                       interval.high * factor)
+    return Row(group, key, label, best * factor, low, high, unit, digits)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a set-up does, how sure that is, and what to measure first.
+
+    Attributes
+    ----------
+    gun : GunFile
+        The set-up as given.
+    units : Units
+        In which people read it.
+    prediction : Prediction
+        With every input at its best value; numbers in SI.
+    intervals : dict of str to Interval
+        By result [SI]; empty where none were asked for. Those of the line's and the barrel's
+        strength hold the handbook's range of strengths too.
+    chances : dict of str to float
+        Part of the draws in which the diver can load and reach it ("loads"), and in which the gun
+        floats ("floats_shaft_in", "floats_shaft_out") [1]; empty without intervals.
+    measure_first : str
+        One sentence; "" without intervals.
+    cautions : tuple of str
+        Worst first, then those that always hold.
+    """
+
+    gun: GunFile
+    units: Units
+    prediction: Prediction
+    intervals: dict[str, Interval]
+    chances: dict[str, float]
+    measure_first: str
+    cautions: tuple[str, ...]
+
+    def rows(self) -> tuple[Row, ...]:
+        """Return the results in the order in which a rigger asks for them.
+
+        Returns
+        -------
+        tuple of Row
+        """
+        return tuple(result_row(key, _best(getattr(self.prediction, key)),
+                                self.intervals.get(key), self.units, group)
+                     for group, names in GROUPS.items() for key in names)
+
+    def remarks(self) -> dict[str, str]:
+        """Return what is said in words, by heading.
+
+        Returns
+        -------
+        dict of str to str
+            A sentence or two for each heading that has something to say.
+        """
+        told = self.prediction
+        who = self.gun.made_for or "this diver"
+        load, first = (self.intervals.get(name) for name in ("load", "first_reach"))
+        loads = (f"{who} brings {self.units.words(told.load + told.load_spare, 'kgf')} and "
+                 f"reaches {self.units.words(told.first_reach + told.reach_spare, 'cm')}: ")
+        if load and first:
+            loads += (f"loads it in {_of_hundred(self.chances['loads'])} draws. To be nearly sure, "
+                      f"it takes {self.units.words(load.high, 'kgf')} and a reach of "
+                      f"{self.units.words(first.high, 'cm')}.")
+        else:
+            loads += ("enough" if min(told.load_spare, told.reach_spare) >= 0
+                      else "not enough") + ", with every input at its best value."
+        floats = " ".join(
+            f"Shaft {way}: {'floats' if getattr(told, f'floats_shaft_{way}') else 'sinks'}"
+            + (f", floats in {_of_hundred(self.chances[f'floats_shaft_{way}'])} draws."
+               if self.chances else ".") for way in ("in", "out"))
+        points = "up" if told.angle_shaft_in > 0 else "down"
+        return {
+            "Load at the notch": loads[0].upper() + loads[1:],
+            "Band and barrel": f"The barrel is of {told.barrel_material}.",
+            "Reach and drop": "\"There\" is at the end of the line. The practical range is "
+                              f"limited by {told.limited_by}.",
+            "Floats and points": f"{floats} Let go with the shaft in, its muzzle points {points}.",
+            "Line": f"Thrown by a swing over the muzzle: {told.wrap_over_muzzle}; over the band: "
+                    f"{told.wrap_over_band}."}
+
+    def text(self) -> str:
+        """Return the answer as a rigger reads it.
+
+        Returns
+        -------
+        str
+            At most 92 letters a line.
+        """
+        made_for = f", for {self.gun.made_for}" if self.gun.made_for else ""
+        lines = [_filled(f"{self.gun.name}{made_for}")]
+        lines.append(_filled(
+            f"Best value (low to high): between them lie {LEVEL * 100:.0f} % of {DRAWS} draws of "
+            "what is uncertain."
+            if self.intervals else "Best values only; how far off they may be is not shown."))
+        if self.gun.rubber_name:
+            lines.append(_filled(f"Rubber: {self.gun.rubber_name}"))
+        remarks = self.remarks()
+        group = ""
+        for row in self.rows():
+            if row.group != group:
+                group = row.group
+                lines += ["", group]
+                lines += [_filled(remarks[group], "  ")] if group in remarks else []
+            label = row.label[0].upper() + row.label[1:]
+            lines.append(_filled(f"{label:<{_LABELS}}{row.words()}", "  ", " " * (_LABELS + 2)))
+        if self.measure_first:
+            lines += ["", _filled(self.measure_first)]
+        lines += ["", "Cautions", *(_filled(one, "! ", "  ") for one in self.cautions)]
+        return "\n".join(lines)
+
+    def as_json(self) -> str:
+        """Return the answer for programs; `answer_schema` describes it.
+
+        Returns
+        -------
+        str
+            JSON, with a line end.
+        """
+        told = self.prediction
+        return json.dumps({
+            "format": FORMAT, "name": self.gun.name, "made_for": self.gun.made_for,
+            "file": self.gun.path.name, "rubber": self.gun.rubber_name,
+            "units": self.units.system, "level": LEVEL if self.intervals else None,
+            "inputs": self.gun.given,
+            "results": [{"key": row.key, "label": row.label, "number": row.number,
+                         "low": row.low, "high": row.high, "unit": row.unit}
+                        for row in self.rows()],
+            "verdicts": {name: getattr(told, name) for name in _VERDICTS},
+            "chances": self.chances, "measure_first": self.measure_first,
+            "cautions": list(self.cautions)}, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+    def as_csv(self) -> str:
+        """Return the answer for spreadsheets: inputs, results, verdicts and cautions, a row each.
+
+        Returns
+        -------
+        str
+            CSV with a heading; no cell is a formula.
+        """
+        table = io.StringIO()
+        out = csv.writer(table, lineterminator="\n")
+        out.writerow(CSV_COLUMNS)
+        for key, written in self.gun.given.items():
+            out.writerow(["input", safe_cell(key), "", safe_cell(written), "", "", ""])
+        for row in self.rows():
+            out.writerow(["result", row.key, row.label, row.number, row.low, row.high, row.unit])
+        for name in _VERDICTS:
+            out.writerow(["verdict", name, name.replace("_", " "),
+                          getattr(self.prediction, name), "", "", ""])
+        for one in (*([self.measure_first] if self.measure_first else ()), *self.cautions):
+            out.writerow(["caution", "", safe_cell(one), "", "", "", ""])
+        return table.getvalue()
+
+
+FORMAT = "bandwork answer 1"
+CSV_COLUMNS = ("kind", "key", "label", "number", "low", "high", "unit")
+_VERDICTS = ("barrel_material", "limited_by", "floats_shaft_in", "floats_shaft_out",
+             "wrap_over_muzzle", "wrap_over_band")
+
+
+def answer(gun: GunFile, units: Units, quick: bool = False) -> Answer:
+    """Return what a set-up does, with an interval on every number.
+
+    Parameters
+    ----------
+    gun : GunFile
+        The set-up.
+    units : Units
+        In which people read it.
+    quick : bool
+        Whether to leave out intervals and what to measure first.
+
+    Returns
+    -------
+    Answer
+
+    Raises
+    ------
+    InputError
+        As `setup.predict`, naming the file.
+    """
+    try:
+        told = predict(gun.setup, gun.quarry, gun.assumptions)
+    except InputError as problem:
+        raise named(gun.path, problem) from problem
+    cautions = list(told.cautions)
+    rubber = gun.rubber
+    if rubber and rubber.longest_stretch and told.stretch_ratio > rubber.longest_stretch:
+        cautions.insert(0, f"The loaded leg is stretched {told.stretch_ratio:.2f} times, the pull "
+                        f"test of this rubber ended at {rubber.longest_stretch:.2f}: the load is a "
+                        "guess. Pull the tube further, in steps.")
+    intervals: dict[str, Interval] = {}
+    chances: dict[str, float] = {}
+    first = ""
+    if not quick:
+        asked = [name for names in GROUPS.values() for name in names]
+        try:
+            spread = monte_carlo(gun.setup, gun.doubt, names=asked, draws=DRAWS, level=LEVEL,
+                                 quarry=gun.quarry, assumptions=gun.assumptions)
+            intervals = {name: _around(getattr(told, name), one)
+                         for name, one in spread.intervals.items()}
+            chances = _chances(spread.draws)
+            first = _first(gun)
+        except InputError as problem:
+            cautions.insert(0, "How sure these numbers are could not be worked out, so take none "
+                            f"of them for sure: {reworded(str(problem.__cause__ or problem))}")
+    return Answer(gun, units, told, intervals, chances, first, tuple(cautions))
+
+
+def _best(value: Any) -> float:
+    return value.best if isinstance(value, Interval) else float(value)
+
+
+def _around(value: Any, drawn: Interval) -> Interval:
+    """Return the interval of the draws around the prediction's own value, or its own interval."""
+    best = _best(value)
+    own = value if isinstance(value, Interval) else drawn
+    return Interval(min(drawn.low, own.low, best), best, max(drawn.high, own.high, best))
+
+
+def _chances(draws: dict[str, FloatArray]) -> dict[str, float]:
+    able = (draws["load_spare"] >= 0) & (draws["reach_spare"] >= 0)
+    return {"loads": float(able.mean()),
+            **{f"floats_shaft_{way}": float((draws[f"net_force_shaft_{way}"] > 0).mean())
+               for way in ("in", "out")}}
+
+
+def _of_hundred(part: float) -> str:
+    return "all" if part == 1 else "no" if part == 0 else \
+        f"{min(max(round(part * 100), 1), 99)} of 100"
+
+
+def _first(gun: GunFile) -> str:
+    """Say which measurement would make the load surer than any other."""
+    try:
+        shares = measure_next(gun.setup, _ASKED_FIRST, gun.doubt, quarry=gun.quarry,
+                              assumptions=gun.assumptions)
+    except InputError:
+        return "Measure first: nothing that is measured now would make the load surer."
+    name, share = next(iter(shares.items()))
+    quantity = lookup(INPUTS[name].key).quantity
+    return (f"Measure first what makes {min(share.total, 1) * 100:.0f} % of the load's spread: "
+            f"{quantity[0].lower()}{quantity[1:]}. How: {HOW_TO_MEASURE[name]}.")
+
+
+def _filled(text: str, indent: str = "", more: str | None = None) -> str:
+    return fill(text, _WIDE, initial_indent=indent, break_on_hyphens=False,
+                subsequent_indent=indent if more is None else more)
+
+
+def answer_schema() -> dict[str, Any]:
+    """Return the JSON schema of `Answer.as_json`.
+
+    Returns
+    -------
+    dict
+        Of draft 2020-12.
+    """
+    number, end, text = {"type": "number"}, {"type": ["number", "null"]}, {"type": "string"}
+    result = {"key": text, "label": text, "number": number, "low": end, "high": end, "unit": text}
+    part = {"type": "number", "minimum": 0, "maximum": 1}
+    verdicts = {name: {"type": "boolean"} if name.startswith("floats") else text
+                for name in _VERDICTS}
+    properties: dict[str, Any] = {
+        "format": {"const": FORMAT}, "name": text, "made_for": text, "file": text, "rubber": text,
+        "units": {"enum": ["metric", "us"]}, "level": {"type": ["number", "null"]},
+        "inputs": {"type": "object", "additionalProperties": text},
+        "results": {"type": "array", "items": _closed(result)}, "verdicts": _closed(verdicts),
+        "chances": {"type": "object", "additionalProperties": part}, "measure_first": text,
+        "cautions": {"type": "array", "items": text, "minItems": 1}}
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema",
+            "title": "Bandwork answer", **_closed(properties)}
+
+
+def _closed(properties: dict[str, Any]) -> dict[str, Any]:
+    return {"type": "object", "additionalProperties": False, "required": list(properties),
+            "properties": properties}

@@ -1,0 +1,213 @@
+"""The answer says what the library says, in order, with its doubt, and so do its other forms."""
+
+import csv
+import json
+from dataclasses import fields, replace
+
+import jsonschema
+import pytest
+from bandwork.cli import main
+from bandwork.doubt import INPUTS, monte_carlo
+from bandwork.interval import Interval
+from bandwork.setup import USUAL_CAUTIONS, Prediction, predict
+from bandwork.units import inch_from_metre, kgf_from_newton, lbf_from_newton
+from bandwork.validation import InputError
+from bandwork.workshop.answer import (
+    CSV_COLUMNS,
+    GROUPS,
+    HOW_TO_MEASURE,
+    answer,
+    answer_schema,
+    result_row,
+)
+from bandwork.workshop.blank import template
+from bandwork.workshop.files import Rubber, read_gun, rubber_text
+from bandwork.workshop.quantities import Units
+
+METRIC, US = Units("metric"), Units("us")
+
+
+@pytest.fixture(scope="module")
+def path(tmp_path_factory):
+    path = tmp_path_factory.mktemp("club") / "harbour.toml"
+    path.write_text(template(), encoding="utf-8")
+    return path
+
+
+@pytest.fixture(scope="module")
+def gun(path):
+    return read_gun(path)
+
+
+@pytest.fixture(scope="module")
+def told(gun):
+    return answer(gun, METRIC)
+
+
+def changed(path, name, *changes):
+    text = template()
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new)
+    other = path.with_name(name)
+    other.write_text(text, encoding="utf-8")
+    return read_gun(other)
+
+
+def test_every_number_is_the_librarys_in_the_unit_that_it_names(told, gun):
+    said = predict(gun.setup, gun.quarry, gun.assumptions)
+    rows = {row.key: row for row in told.rows()}
+    assert rows["load"].number == pytest.approx(kgf_from_newton(said.load), rel=1e-12)
+    assert rows["first_reach"].number == pytest.approx(said.first_reach * 100, rel=1e-12)
+    assert rows["muzzle_speed"].number == pytest.approx(said.muzzle_speed, rel=1e-12)
+    assert rows["line_margin"].number == pytest.approx(said.line_margin.best, rel=1e-12)
+    assert rows["line_margin"].low <= said.line_margin.low
+    us = {row.key: row for row in replace(told, units=US).rows()}
+    assert us["load"].number == pytest.approx(lbf_from_newton(said.load), rel=1e-12)
+    assert us["load"].unit == "lbf"
+    assert us["drop_at_reach"].number == pytest.approx(inch_from_metre(said.drop_at_reach))
+    assert us["stored_energy"] == rows["stored_energy"]
+
+
+def test_the_intervals_are_those_of_the_draws(told, gun):
+    drawn = monte_carlo(gun.setup, gun.doubt, names=["load"], quarry=gun.quarry,
+                        assumptions=gun.assumptions).intervals["load"]
+    assert told.intervals["load"].low == drawn.low
+    assert told.intervals["load"].high == drawn.high
+    for row in told.rows():
+        assert row.low <= row.number <= row.high, row
+
+
+def test_the_groups_stand_in_the_order_in_which_a_rigger_asks(told):
+    text = told.text()
+    places = [text.index(f"\n{group}\n") for group in GROUPS]
+    assert places == sorted(places)
+    assert text.index("\nCautions\n") > places[-1]
+    kinds = {one.name: one.type for one in fields(Prediction)}
+    assert {kinds[name] for names in GROUPS.values() for name in names} == {float, Interval}
+    assert max(map(len, text.splitlines())) <= 92
+
+
+def test_all_cautions_stand_in_every_form(told):
+    assert set(USUAL_CAUTIONS) <= set(told.cautions)
+    flat = " ".join(told.text().split())
+    for one in told.cautions:
+        assert one in flat
+        assert one in json.loads(told.as_json())["cautions"]
+        assert one in [row["label"] for row in csv.DictReader(told.as_csv().splitlines())]
+
+
+def test_a_number_without_doubt_is_said_once():
+    row = result_row("load", 461, Interval(461, 461, 461), METRIC)
+    assert row.words() == "47.0 kgf, as given"
+    assert result_row("load", 461, Interval(397, 461, 634), METRIC).words() == \
+        "47.0 kgf (40.5 to 64.7)"
+    assert result_row("load", 461, None, METRIC).words() == "47.0 kgf"
+    assert result_row("net_force_shaft_in", -0.001, None, METRIC).words() == "0.00 kgf"
+
+
+def test_who_can_load_it_goes_by_the_draws(path):
+    for capacity, says in (("90 kgf", "loads it in all draws"), ("20 kgf", "loads it in no draws")):
+        told = answer(changed(path, "other.toml", ('"51 kgf"', f'"{capacity}"')), METRIC)
+        assert says in " ".join(told.text().split())
+    told = answer(changed(path, "short.toml", ('"90 cm"', '"40 cm"')), METRIC)
+    assert told.chances["loads"] == 0
+
+
+def test_what_is_measured_is_surer_and_something_else_comes_first(path, told):
+    assert "pull your tube on a luggage scale" in told.measure_first
+    sure = answer(changed(path, "sure.toml", ("# tube_stiffness = [0.9, 1.0, 1.2]",
+                                              "tube_stiffness = [1, 1, 1]")), METRIC)
+    wide, narrow = (one.intervals["load"] for one in (told, sure))
+    assert narrow.high - narrow.low < 0.7 * (wide.high - wide.low)
+    assert "luggage scale, then" not in sure.measure_first
+    assert HOW_TO_MEASURE.keys() == INPUTS.keys()
+
+
+def test_with_nothing_uncertain_it_says_so(gun):
+    known = {name: Interval(best, best, best) for name, best in (
+        (name, one.best) for name, one in monte_carlo_ranges(gun).items())}
+    told = answer(replace(gun, doubt=known), METRIC)
+    assert "nothing that is measured now" in told.measure_first
+    assert "47.0 kgf, as given" in told.text()
+
+
+def monte_carlo_ranges(gun):
+    from bandwork.doubt import usual_ranges
+
+    return usual_ranges(gun.setup)
+
+
+def test_quick_gives_best_values_and_says_so(gun):
+    told = answer(gun, METRIC, quick=True)
+    assert told.intervals == told.chances == {}
+    assert "how far off they may be is not shown" in told.text()
+    assert " to " not in told.text().partition("Load at the notch  ")[2].partition("\n")[0]
+    jsonschema.validate(json.loads(told.as_json()), answer_schema())
+
+
+def test_draws_beyond_the_rubber_leave_the_numbers_and_a_caution(path):
+    gun = changed(path, "far.toml", (
+        "# tube_stiffness", 'batch_length_spread = ["-60 cm", "0 cm", "1 cm"]\n#'))
+    told = answer(gun, METRIC)
+    assert told.intervals == {}
+    assert "could not be worked out" in told.cautions[0]
+    assert "In rows" not in told.cautions[0]
+
+
+def test_a_load_beyond_the_pull_test_is_called_a_guess(path):
+    path.with_name("roll.rubber.toml").write_text(rubber_text(Rubber(
+        "Roll 7", read_gun(path).setup.band.rubber, Interval(0.9, 1, 1.1), 20, 3.1)))
+    gun = changed(path, "rubber.toml", ("# rubber = \"roll-7.rubber.toml\"",
+                                        'rubber = "roll.rubber.toml"'))
+    told = answer(gun, METRIC, quick=True)
+    assert "ended at 3.10" in told.cautions[0]
+    assert "Rubber: Roll 7" in told.text()
+
+
+def test_a_set_up_that_cannot_be_is_refused_with_its_file(path):
+    gun = changed(path, "slack.toml", ('"65 cm"', '"2.9 m"'))
+    with pytest.raises(InputError, match=r"slack\.toml: .*slack"):
+        answer(gun, METRIC)
+
+
+@pytest.mark.parametrize("units", [METRIC, US])
+def test_json_is_what_its_schema_says(gun, units):
+    jsonschema.Draft202012Validator.check_schema(answer_schema())
+    told = json.loads(answer(gun, units).as_json())
+    jsonschema.validate(told, answer_schema())
+    assert [one["key"] for one in told["results"]] == [
+        name for names in GROUPS.values() for name in names]
+    assert told["inputs"]["band.outer_diameter"] == "16 mm"
+    assert not jsonschema.Draft202012Validator(answer_schema()).is_valid({**told, "more": 1})
+
+
+def test_csv_opens_with_its_columns_and_holds_no_formula(path):
+    gun = changed(path, "formula.toml", ('"Harbour gun"', "'=HYPERLINK(\"x\")'"),
+                  ('"Ines (invented)"', '"@Ines (invented)"'))
+    table = list(csv.DictReader(answer(gun, METRIC).as_csv().splitlines()))
+    assert tuple(table[0]) == CSV_COLUMNS
+    assert {row["kind"] for row in table} == {"input", "result", "verdict", "caution"}
+    for row in table:
+        for column, cell in row.items():
+            if column in ("number", "low", "high") and row["kind"] == "result":
+                float(cell)
+            else:
+                assert not cell.startswith(("=", "+", "-", "@")), cell
+    assert table[0]["number"] == "'=HYPERLINK(\"x\")"
+
+
+@pytest.mark.parametrize(("more", "says"), [
+    ([], "(4"), (["--quick"], "Best values only"), (["--units", "us"], "lbf"),
+    (["--json"], '"format": "bandwork answer 1"'), (["--csv"], "kind,key,label")])
+def test_the_command_prints_it(path, capsys, more, says):
+    assert main(["predict", str(path), *more]) == 0
+    assert says in capsys.readouterr().out
+
+
+def test_the_command_refuses_in_one_sentence(tmp_path, capsys):
+    assert main(["predict", str(tmp_path / "gone.toml")]) == 1
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err.count("\n") == 1
+    assert "bandwork new" in told.err
