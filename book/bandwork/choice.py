@@ -103,11 +103,14 @@ class Search:
         All the others.
     cautions : tuple of str
         To be shown with the numbers.
+    beaten : tuple of Choice
+        Those of the others that were weighed and beaten, to be drawn beside the kept ones.
     """
 
     kept: tuple[Choice, ...]
     fallen: tuple[Fallen, ...]
     cautions: tuple[str, ...] = USUAL_CAUTIONS
+    beaten: tuple[Choice, ...] = ()
 
     def __str__(self) -> str:
         """Return the set-ups kept, a line each, and how many fell out."""
@@ -161,7 +164,8 @@ def _beaten_by(table: FloatArray, row: int) -> int | None:
 def search(diver: Diver, barrels: Barrel | Iterable[Barrel], tubes: Band | Iterable[Band],
            shafts: Shaft | Iterable[Shaft], lines: ShootingLine | Iterable[ShootingLine],
            water: Water | None = None, quarry: Quarry | None = None,
-           assumptions: Assumptions | None = None, cuts: int = 4) -> Search:
+           assumptions: Assumptions | None = None, cuts: int = 4,
+           progress: Callable[[int, int], object] | None = None) -> Search:
     """Return the set-ups that no other beats, out of the parts on the shelf.
 
     Every tube is cut for every barrel: to the shortest whole centimetre that this diver loads in
@@ -186,6 +190,8 @@ def search(diver: Diver, barrels: Barrel | Iterable[Barrel], tubes: Band | Itera
     cuts : int
         How many relaxed lengths to try for each tube and barrel [1], 1 to 50; 0 for bands that
         are tied already, with the relaxed lengths that they have.
+    progress : callable, optional
+        Called now and then with (set-ups fired, set-ups that can be loaded).
 
     Returns
     -------
@@ -210,7 +216,7 @@ def search(diver: Diver, barrels: Barrel | Iterable[Barrel], tubes: Band | Itera
     sea = Water() if water is None else water
     of_kind(Water, water=sea)
     shelf, fallen = _candidates(diver, barrels, tubes, shafts, lines, sea, cuts, given)
-    judged = _judge(shelf, fish, given)
+    judged = _judge(shelf, fish, given, progress)
     fallen += [Fallen(_name(one), told) for one, told in zip(shelf, judged, strict=True)
                if isinstance(told, str)]
     left = [Choice(_name(one), one, **told) for one, told in zip(shelf, judged, strict=True)
@@ -223,7 +229,8 @@ def search(diver: Diver, barrels: Barrel | Iterable[Barrel], tubes: Band | Itera
     for row in np.flatnonzero(~best):
         by = int(kept[_beaten_by(np.vstack([costs[kept], costs[row]]), len(kept)) or 0])
         fallen.append(Fallen(left[row].name, _beaten(left[row], left[by], costs[row] > costs[by])))
-    return Search(tuple(left[row] for row in kept), tuple(fallen))
+    return Search(tuple(left[row] for row in kept), tuple(fallen),
+                  beaten=tuple(left[row] for row in np.flatnonzero(~best)))
 
 
 def _beaten(one: Choice, other: Choice, worse: Any) -> str:
@@ -313,9 +320,13 @@ def _shortest(diver: Diver, tube: Band, barrel: Barrel, step: float) -> float:
     return float(_up(np.clip(max(least, for_load), *RELAXED_LENGTHS), step))
 
 
-def _tabled(setups: Sequence[Setup], work: Callable[[Setup], dict[str, Any]]
-            ) -> list[dict[str, Any] | str]:
-    """Do the work on all set-ups of one key at once; where that is refused, on either half."""
+_AT_ONCE = 2000
+"""Set-ups in one table: enough to be fast, few enough to show progress."""
+
+
+def _tabled(setups: Sequence[Setup], work: Callable[[Setup], dict[str, Any]],
+            progress: Callable[[int, int], object] | None = None) -> list[dict[str, Any] | str]:
+    """Do the work on the set-ups of one key at once; where that is refused, on either half."""
     by_key: dict[Any, list[int]] = {}
     for row, one in enumerate(setups):
         by_key.setdefault(_key(one), []).append(row)
@@ -335,12 +346,19 @@ def _tabled(setups: Sequence[Setup], work: Callable[[Setup], dict[str, Any]]
             done[row] = {name: np.broadcast_to(values, (len(rows),))[place]
                          for name, values in got.items()}
 
+    finished = 0
     for rows in by_key.values():
-        each(rows)
+        for start in range(0, len(rows), _AT_ONCE):
+            part = rows[start:start + _AT_ONCE]
+            each(part)
+            finished += len(part)
+            if progress is not None:
+                progress(finished, len(setups))
     return done
 
 
-def _judge(setups: Sequence[Setup], quarry: Quarry, given: Assumptions
+def _judge(setups: Sequence[Setup], quarry: Quarry, given: Assumptions,
+           progress: Callable[[int, int], object] | None = None
            ) -> list[dict[str, float] | str]:
     """Return what is weighed of each set-up, or the reason why it is out."""
     def easy(setup: Setup) -> dict[str, Any]:
@@ -353,7 +371,8 @@ def _judge(setups: Sequence[Setup], quarry: Quarry, given: Assumptions
     judged: list[Any] = [told if isinstance(told, str) else _by_hands(told) or _by_tail(one)
                          for one, told in zip(setups, _tabled(setups, easy), strict=True)]
     able = [row for row, reason in enumerate(judged) if reason is None]
-    for row, told in zip(able, _tabled([setups[row] for row in able], whole), strict=True):
+    for row, told in zip(able, _tabled([setups[row] for row in able], whole, progress),
+                         strict=True):
         judged[row] = told if isinstance(told, str) else (
             _by_shot(told, quarry) or {name: float(told[name]) for name in _WEIGHED})
     return judged

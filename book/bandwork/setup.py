@@ -952,6 +952,9 @@ class Change:
         New less old [the number's unit]; None for what is no number.
     sentence : str
         The same in words, in kgf, cm and m/s.
+    meaning : str
+        What that is to a rigger, such as "easier to load"; empty where nothing moves, or for an
+        input.
     """
 
     name: str
@@ -959,6 +962,7 @@ class Change:
     new: Any
     difference: float | None
     sentence: str
+    meaning: str = ""
 
 
 @dataclass(frozen=True)
@@ -1099,7 +1103,8 @@ _WORDS: dict[str, tuple[str, str, Callable[[Any], Any], int, str, str]] = {
 
 
 def compare(a: Setup, b: Setup, quarry: Quarry | None = None,
-            assumptions: Assumptions | None = None) -> Comparison:
+            assumptions: Assumptions | None = None, new_quarry: Quarry | None = None,
+            new_assumptions: Assumptions | None = None) -> Comparison:
     """Return what changes from set-up `a` to set-up `b`, in numbers and in words.
 
     Parameters
@@ -1108,6 +1113,8 @@ def compare(a: Setup, b: Setup, quarry: Quarry | None = None,
         Two set-ups of single numbers; the words are best where one part differs.
     quarry, assumptions : Quarry, Assumptions, optional
         As in `predict`, for both.
+    new_quarry, new_assumptions : Quarry, Assumptions, optional
+        Of `b`, where they are not those of `a`.
 
     Returns
     -------
@@ -1129,10 +1136,14 @@ def compare(a: Setup, b: Setup, quarry: Quarry | None = None,
     >>> told.results[0].sentence
     'The load at the notch goes from 47.0 to 45.2 kgf, 1.8 less: easier to load.'
     """
-    old, new = (predict(one, quarry, assumptions) for one in (a, b))
+    first, second = _asked(a, quarry, assumptions), _asked(b, new_quarry or quarry,
+                                                           new_assumptions or assumptions)
+    old, new = predict(a, *first), predict(b, *second)
     results = [_change(one.name, getattr(old, one.name), getattr(new, one.name))
                for one in fields(Prediction) if one.name not in ("energy", "cautions")]
-    return Comparison(tuple(_differences("", a, b)), tuple(results), new.cautions)
+    inputs = (*_differences("", a, b), *_differences("quarry", first[0], second[0]),
+              *_differences("assumptions", first[1], second[1]))
+    return Comparison(inputs, tuple(results), new.cautions)
 
 
 def _change(name: str, old: Any, new: Any) -> Change:
@@ -1148,8 +1159,9 @@ def _change(name: str, old: Any, new: Any) -> Change:
     if round(moved, digits) == 0:
         return Change(name, old, new, difference, f"The {label} stays near {right} {unit}.")
     words = f"{moved:.{digits}f} {'more' if difference > 0 else 'less'}"
+    meaning = up if difference > 0 else down
     return Change(name, old, new, difference, f"The {label} goes from {left} to {right} {unit}, "
-                  f"{words}: {up if difference > 0 else down}.")
+                  f"{words}: {meaning}.", meaning)
 
 
 def worded(name: str, value: float) -> tuple[str, str, str]:
