@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).resolve().parents[1]
 FIGURES = ROOT / "figures"
-STYLE = FIGURES / "house.mplstyle"
+STYLE = ROOT / "book" / "bandwork" / "data" / "house.mplstyle"
 DRAWN = ROOT / "book" / "_drawn"
 SHORTEST_ALT = 40
 

@@ -81,8 +81,7 @@ def small(tmp_path, monkeypatch):
         shutil.copy(ROOT / "book" / file, book)
     shutil.copy(ROOT / "requirements.txt", tmp_path)
     (tmp_path / "figures").mkdir()
-    for file in ("draw.py", "house.mplstyle"):
-        shutil.copy(ROOT / "figures" / file, tmp_path / "figures")
+    shutil.copy(ROOT / "figures" / "draw.py", tmp_path / "figures")
     pages = "\n".join(["root: index", "chapters:", "- file: flying", "- file: prose"])
     (book / "_toc.yml").write_text(f"format: jb-book\n{pages}\n")
     (book / "index.md").write_text(COMPUTING_PAGE)
