@@ -49,6 +49,74 @@ def in_units(command: argparse.ArgumentParser) -> None:
                          help="us for inches, feet and pounds")
 
 
+def _compare(options: argparse.Namespace) -> None:
+    from bandwork.workshop.against import against
+    from bandwork.workshop.files import read_gun
+    from bandwork.workshop.quantities import Units
+    from bandwork.writing import write_new
+
+    found = against([read_gun(Path(one)) for one in options.files], Units(options.units))
+    if options.plot:
+        write_new(Path(options.plot), found.svg(), options.force)
+    print(found.as_json() if options.json else found.as_csv() if options.csv else
+          f"{found.text()}\n", end="")
+
+
+def _search(options: argparse.Namespace) -> None:
+    import sys
+
+    from bandwork.validation import InputError
+    from bandwork.workshop.files import read_gun, read_shelf
+    from bandwork.workshop.quantities import Units
+    from bandwork.workshop.shelf import search_shelf
+    from bandwork.writing import write_new
+
+    if options.write and not options.write[0].isdecimal():
+        raise InputError(f"--write is {options.write[0]!r}; give a set-up's number in the table "
+                         "and a file, such as: --write 2 reef.toml")
+
+    def tell(done: int, total: int) -> None:
+        if total > _WORTH_TELLING:
+            print(f"  {done} of {total} set-ups worked out", file=sys.stderr)
+
+    found = search_shelf(read_shelf(Path(options.shelf)), Units(options.units), tell)
+    if options.plot:
+        write_new(Path(options.plot), found.svg(), options.force)
+    print(found.as_json() if options.json else found.as_csv() if options.csv else
+          f"{found.text(options.all)}\n", end="")
+    if options.write:
+        path = Path(options.write[1])
+        write_new(path, found.gun_text(int(options.write[0]), path), options.force)
+        read_gun(path)
+        print(f"{path} holds set-up {options.write[0]}; next: bandwork predict {path}",
+              file=sys.stderr)
+
+
+_WORTH_TELLING = 2000
+"""Set-ups from which a search says how far it is."""
+
+
+def _tune(options: argparse.Namespace) -> None:
+    from bandwork.workshop.files import read_gun
+    from bandwork.workshop.quantities import Units
+    from bandwork.workshop.tune import goal, tune
+
+    wanted = goal(options.load, options.trim, options.drop)
+    found = tune(read_gun(Path(options.file)), wanted, Units(options.units))
+    print(found.as_json() if options.json else f"{found.text()}\n", end="")
+
+
+def _show(options: argparse.Namespace) -> None:
+    from bandwork.workshop.files import read_gun
+    from bandwork.workshop.quantities import Units
+    from bandwork.workshop.show import page
+    from bandwork.writing import write_new
+
+    out = Path(options.out)
+    write_new(out, page(read_gun(Path(options.file)), Units(options.units)), options.force)
+    print(f"  open {out.resolve().as_uri()}")
+
+
 def add(commands: Any) -> None:
     """Add the bench's commands to the command line.
 
@@ -75,3 +143,41 @@ def add(commands: Any) -> None:
     one.add_argument("--quick", action="store_true",
                      help="best values only, without saying how sure they are")
     in_units(one)
+
+    def units(one: argparse.ArgumentParser) -> None:
+        one.add_argument("--units", choices=("metric", "us"), default="metric",
+                         help="us for inches and pounds")
+
+    def written(one: argparse.ArgumentParser) -> None:
+        one.add_argument("--plot", metavar="FILE.svg", help="draw the result into this file")
+        one.add_argument("--force", action="store_true", help="replace files that are there")
+        told = one.add_mutually_exclusive_group()
+        told.add_argument("--json", action="store_true", help="print it as JSON, in SI units")
+        told.add_argument("--csv", action="store_true", help="print it as a table for a spreadsheet")
+
+    one = command("compare", "compare set-ups: what differs, what that changes, and how surely",
+                  _compare)
+    one.add_argument("files", nargs="+", metavar="FILE",
+                     help="two set-ups or more; the others are compared with the first")
+    units(one)
+    written(one)
+    one = command("search", "find what nothing beats among all that the parts on hand can tie",
+                  _search)
+    one.add_argument("shelf", help="the parts on hand and the diver, such as shelf.toml")
+    one.add_argument("--all", action="store_true", help="list each set-up that fell out, and why")
+    one.add_argument("--write", nargs=2, metavar=("N", "FILE"),
+                     help="write set-up N of the table as a file of its own")
+    units(one)
+    written(one)
+    one = command("tune", "find the single change that reaches a load, a trim or a drop", _tune)
+    one.add_argument("file", help="a set-up, such as harbour.toml")
+    one.add_argument("--load", help='wanted at the notch, such as "48 kgf"')
+    one.add_argument("--trim", help='level, or the moment at the grip, such as "0.2 N m"')
+    one.add_argument("--drop", help='wanted at the fish, such as "10 cm"')
+    units(one)
+    one.add_argument("--json", action="store_true", help="print it as JSON, in SI units")
+    one = command("show", "write one page with pictures of a set-up, to open in a browser", _show)
+    one.add_argument("file", help="a set-up, such as harbour.toml")
+    one.add_argument("--out", required=True, metavar="FILE.html", help="where to write it")
+    one.add_argument("--force", action="store_true", help="replace a file that is there")
+    units(one)

@@ -218,8 +218,8 @@ class Found:
                 labelled.append(place)
                 axes.annotate(str(number), place, (0, 6), textcoords="offset points", ha="center",
                               color=plots.WARM, fontsize=11)
-        axes.text(limit - 0.01 * wide, axes.get_ylim()[0], "this diver's limit ", ha="right",
-                  va="bottom", rotation=90, fontsize=11)
+        axes.text(limit - 0.01 * wide, np.mean(axes.get_ylim()), "this diver's limit", ha="right",
+                  va="center", rotation=90, fontsize=11)
         axes.text(axes.get_xlim()[0], fish, " the fish", va="bottom", color=plots.TEAL,
                   fontsize=11)
         axes.set(xlabel=f"load at the notch ({units[0]})",
