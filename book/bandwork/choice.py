@@ -320,6 +320,44 @@ def _shortest(diver: Diver, tube: Band, barrel: Barrel, step: float) -> float:
     return float(_up(np.clip(max(least, for_load), *RELAXED_LENGTHS), step))
 
 
+def predict_each(setups: Sequence[Setup], names: Iterable[str], quarry: Quarry | None = None,
+                 assumptions: Assumptions | None = None) -> list[dict[str, Any] | str]:
+    """Return the predictions of some set-ups that differ in anything, refusing each on its own.
+
+    Parameters
+    ----------
+    setups : sequence of Setup
+        Of single numbers. Those that differ in numbers alone are computed together.
+    names : iterable of str
+        As in `setup.predict_many`.
+    quarry, assumptions : Quarry, Assumptions, optional
+        As in `setup.predict`.
+
+    Returns
+    -------
+    list of dict of str to float, or str
+        For each set-up its values by name [SI], or the sentence that refuses it.
+
+    Raises
+    ------
+    InputError
+        If something else is given than set-ups of single numbers.
+
+    Examples
+    --------
+    >>> gun = Setup(Band(0.016, 0.003, 0.65), Shaft(0.007, 1.60), Barrel(1.20),
+    ...             ShootingLine(0.0017), Water(), Diver(500, 0.9))
+    >>> slack = replace(gun, band=Band(0.016, 0.003, 2.90))
+    >>> [told if isinstance(told, str) else round(float(told["load"]))
+    ...  for told in predict_each([gun, slack], ["load"])]
+    [461, 'The band is slack: ...']
+    """
+    wanted = list(names)
+    for one in setups:
+        of_kind(Setup, setup=one)
+    return _tabled(setups, lambda stacked: predict_many(stacked, quarry, assumptions, wanted))
+
+
 _AT_ONCE = 2000
 """Set-ups in one table: enough to be fast, few enough to show progress."""
 

@@ -12,7 +12,16 @@ import numpy as np
 
 from bandwork.doubt import Spread, monte_carlo
 from bandwork.interval import Interval
-from bandwork.setup import Assumptions, Change, Quarry, Setup, compare, predict, predict_many, worded
+from bandwork.setup import (
+    Assumptions,
+    Change,
+    Quarry,
+    Setup,
+    compare,
+    predict,
+    predict_many,
+    worded,
+)
 from bandwork.validation import InputError, shown
 from bandwork.workshop import drawn
 from bandwork.workshop.files import GunFile, keys_of
@@ -578,7 +587,9 @@ def _spelt(name: str) -> str:
 
 
 def _said(value: Any) -> str:
-    return {True: "yes", False: "no"}.get(value, value) if isinstance(value, bool) else str(value)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(value)
 
 
 def _signed(number: str) -> str:

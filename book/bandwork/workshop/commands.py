@@ -153,7 +153,7 @@ def add(commands: Any) -> None:
         one.add_argument("--force", action="store_true", help="replace files that are there")
         told = one.add_mutually_exclusive_group()
         told.add_argument("--json", action="store_true", help="print it as JSON, in SI units")
-        told.add_argument("--csv", action="store_true", help="print it as a table for a spreadsheet")
+        told.add_argument("--csv", action="store_true", help="print it for a spreadsheet")
 
     one = command("compare", "compare set-ups: what differs, what that changes, and how surely",
                   _compare)

@@ -14,7 +14,6 @@ import numpy as np
 from bandwork.choice import Choice, Fallen, Search, search
 from bandwork.doubt import monte_carlo
 from bandwork.interval import Interval
-from bandwork.setup import worded
 from bandwork.validation import InputError
 from bandwork.workshop.against import told
 from bandwork.workshop.files import Key, Rubber, Shelf, keys_of
@@ -33,7 +32,7 @@ WEIGHED: dict[str, tuple[str, int, str, str]] = {
     "recoil_speed": ("recoil_speed", 1, "recoil", "kicks least"),
     "line_margin": ("line_margin", -1, "line", "strongest line for its pull"),
 }
-"""What a search weighs: the result's name, 1 where less is better, a short word, the best of all."""
+"""What a search weighs: the result, 1 where less is better, a short word, and the best in words."""
 _GROUPS = (
     ("It takes ", "too hard to load for this diver"),
     ("Even with the best load assist", "out of reach, even with the best load assist"),
@@ -218,7 +217,7 @@ class Found:
                 labelled.append(place)
                 axes.annotate(str(number), place, (0, 6), textcoords="offset points", ha="center",
                               color=plots.WARM, fontsize=11)
-        axes.text(limit - 0.01 * wide, np.mean(axes.get_ylim()), "this diver's limit", ha="right",
+        axes.text(limit - 0.01 * wide, float(np.mean(axes.get_ylim())), "this diver's limit", ha="right",
                   va="center", rotation=90, fontsize=11)
         axes.text(axes.get_xlim()[0], fish, " the fish", va="bottom", color=plots.TEAL,
                   fontsize=11)
@@ -370,10 +369,11 @@ def _section(place: str, part: Any, usual: Any, rubber: str) -> list[str]:
     """Return a dataclass as a section: what must be given, and what is not as usual."""
     own: list[str] = []
     below: list[str] = []
-    keys = keys_of(type(part))
+    kind: Any = type(part)
+    keys = keys_of(kind)
     plain = usual
     if plain is None and not any(key.needed for key in keys.values()):
-        plain = type(part)()
+        plain = kind()
     for name, key in keys.items():
         value = getattr(part, name)
         if key.form == "rubber":
@@ -405,7 +405,8 @@ def _of_form(value: Any, key: Key) -> str:
     if key.form == "quantity":
         return _written(value, key.unit)
     if key.form == "interval":
-        return f"[{', '.join(_written(end, key.unit) for end in (value.low, value.best, value.high))}]"
+        ends = (value.low, value.best, value.high)
+        return f"[{', '.join(_written(end, key.unit) for end in ends)}]"
     if key.form == "words":
         return f"[{', '.join(map(_quoted, value))}]"
     if key.form == "flag":

@@ -11,7 +11,7 @@ import numpy as np
 from bandwork.doubt import monte_carlo
 from bandwork.flight import fly
 from bandwork.interval import Interval
-from bandwork.setup import Prediction, Setup, predict, predict_many
+from bandwork.setup import Prediction, predict, predict_many
 from bandwork.stretch import notch_load, resting_distance
 from bandwork.trim import Trim, gun_trim
 from bandwork.validation import FloatArray
@@ -167,8 +167,8 @@ def _energy(shown: _Shown) -> Picture:
 
     said = "; ".join(f"{words} {cell} J" for words, cell, _ in rows)
     return Picture("energy", "Where the energy goes",
-                   f"Loading stores {stored:.0f} J. The shaft leaves with {shown.told.efficiency:.0%} "
-                   "of it.",
+                   f"Loading stores {stored:.0f} J. The shaft leaves with "
+                   f"{shown.told.efficiency:.0%} of it.",
                    plots.svg(draw, "Energy budget", f"Bars of where {stored:.0f} J go: {said}."),
                    ("part", "J (nine in ten)", "share"), rows)
 
@@ -214,14 +214,17 @@ def _force(shown: _Shown) -> Picture:
         axes.text(x[-1], able + 0.01 * up.max(), "this diver brings", color=plots.WARM, ha="right",
                   va="bottom", fontsize=12)
         axes.plot(x[0], y[0], "s", color=plots.INK, clip_on=False)
-        axes.annotate(f"at the notch {y[0]:.0f}", (x[0], y[0]), (8, -14),
-                      textcoords="offset points", va="top", fontsize=12)
+        leader = {"arrowstyle": "-", "color": plots.INK, "lw": 0.9, "shrinkB": 4}
+        below = 0.6 * down.min()
+        axes.annotate(f"at the notch {y[0]:.0f}", (x[0], y[0]), (0.04 * x[-1], below),
+                      arrowprops=leader, va="top", fontsize=12)
         if 0 < assist < rest:
             where = float(shown.axis(assist, "cm"))
             there = float(np.interp(where, x, y))
             axes.plot(where, there, "o", color=plots.INK)
-            axes.annotate(f"hand-over {there:.0f}", (where, there), (8, 5),
-                          textcoords="offset points", va="bottom", fontsize=12)
+            axes.annotate(f"hand-over {there:.0f}", (where, there),
+                          (max(where, 0.2 * x[-1]), 0.6 * below), arrowprops=leader, va="top",
+                          fontsize=12)
         axes.set(xlabel=f"wishbone ahead of the notch ({length})",
                  ylabel=f"pull ({force})", ylim=(0, 1.12 * max(up.max(), able)),
                  xlim=(0, x[-1]))
@@ -301,9 +304,9 @@ def _flight(shown: _Shown) -> Picture:
 def _balance(shown: _Shown) -> Picture:
     setup = shown.gun.setup
     warm = shown.gun.assumptions.warmed(setup.band, setup.water)
-    states = tuple((words, gun_trim(warm, setup.shaft, setup.barrel, setup.line, setup.water,
-                                    state))
-                   for words, state in (("shaft in", "shaft_in"), ("shaft out", "shaft_out")))
+    parts = (warm, setup.shaft, setup.barrel, setup.line, setup.water)
+    states = (("shaft in", gun_trim(*parts, "shaft_in")),
+              ("shaft out", gun_trim(*parts, "shaft_out")))
     length = shown.unit("cm")
 
     def places(trim: Trim) -> tuple[float, float]:
@@ -324,7 +327,7 @@ def _balance(shown: _Shown) -> Picture:
 
         figure, both = subplots(2, 1, figsize=(5.2, 5.0), sharex=True)
         for axes, (words, trim) in zip(both, states, strict=True):
-            _draw_gun(axes, trim, setup)
+            _draw_gun(axes, trim, shown)
             does = "floats" if trim.net_force > 0 else "sinks"
             axes.set_title(f"{words}: {does} with " + shown.words(
                 "net_force_shaft_in", abs(float(trim.net_force))), fontsize=12)
@@ -340,14 +343,16 @@ def _balance(shown: _Shown) -> Picture:
                    "Where gravity pulls ahead of where the water lifts, the muzzle sinks.",
                    plots.svg(draw, "Balance of the gun", f"The gun from the side, to scale, its "
                              f"muzzle to the right. {said}."),
-                   ("", f"gravity ({length})", f"buoyancy ({length})", "lift", "moment at the grip"),
+                   ("", f"gravity ({length})", f"buoyancy ({length})", "lift",
+                    "moment at the grip"),
                    tuple(rows))
 
 
-def _draw_gun(axes: "Axes", trim: Trim, setup: Setup) -> None:
+def _draw_gun(axes: "Axes", trim: Trim, shown: _Shown) -> None:
     """Draw the gun from the side and to scale, with its two centres."""
     from matplotlib.patches import Rectangle
 
+    setup = shown.gun.setup
     half = float(setup.barrel.outer_diameter) / 2
     long = float(setup.barrel.length)
 
@@ -371,10 +376,9 @@ def _draw_gun(axes: "Axes", trim: Trim, setup: Setup) -> None:
     axes.annotate("", (heavy, -0.26), (heavy, 0.0), arrowprops=arrow | {"color": plots.WARM})
     axes.plot(light, 0, "o", mfc=plots.PAPER, mec=plots.TEAL, mew=2, ms=8, zorder=5)
     axes.plot(heavy, 0, "s", color=plots.WARM, ms=6, zorder=6)
-    axes.text(light + 0.03, 0.24, f"lift {float(trim.buoyant_force):.1f} N", color=plots.TEAL,
-              va="top", fontsize=12)
-    axes.text(heavy + 0.03, -0.25, f"weight {float(trim.weight):.1f} N", color=plots.WARM,
-              va="bottom", fontsize=12)
+    up, down = (shown.units.words(one, "kgf", 2) for one in (trim.buoyant_force, trim.weight))
+    axes.text(light + 0.03, 0.24, f"lift {up}", color=plots.TEAL, va="top", fontsize=12)
+    axes.text(heavy + 0.03, -0.25, f"weight {down}", color=plots.WARM, va="bottom", fontsize=12)
     grip = float(trim.grip)
     axes.plot([grip, grip], [-0.20, -0.27], color=plots.INK, ls="-", lw=1.2)
     axes.text(grip, -0.29, "grip", ha="center", va="top", fontsize=12)

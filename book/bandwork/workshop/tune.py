@@ -8,11 +8,12 @@ from textwrap import fill
 
 import numpy as np
 
+from bandwork.choice import predict_each
 from bandwork.components import RELAXED_LENGTHS, Fitting
 from bandwork.doubt import monte_carlo
 from bandwork.handbook import lookup
 from bandwork.interval import Interval
-from bandwork.setup import Assumptions, Change, Setup, compare, predict, predict_many
+from bandwork.setup import Assumptions, Change, Setup, compare, predict
 from bandwork.stretch import cut_length_for_load
 from bandwork.trim import Trim, balance_with_one, gun_trim
 from bandwork.units import newton_from_kgf
@@ -340,24 +341,23 @@ def _too_far() -> float:
 def _valued(gun: GunFile, wanted: Goal, candidates: Iterator[Option]
             ) -> tuple[list[Option], int]:
     """Return the candidates that can be tied and loaded with their values, and how many cannot."""
-    def limits(setup: Setup) -> tuple[float, dict[str, float]]:
-        got = predict_many(setup, gun.quarry, gun.assumptions,
-                           [wanted.name, "load_spare", "stretch_ratio"])
-        return float(got[wanted.name]), {"hard": -float(got["load_spare"]),
-                                         "far": float(got["stretch_ratio"]) - _too_far()}
-
-    _, before = limits(gun.setup)
+    tried = [Option("", "", gun.setup, 0.0), *candidates]
+    found = predict_each([one.setup for one in tried], [wanted.name, "load_spare", "stretch_ratio"],
+                         gun.quarry, gun.assumptions)
     kept: list[Option] = []
     left_out = 0
-    for one in candidates:
-        try:
-            value, after = limits(one.setup)
-        except InputError:
+    before: dict[str, float] = {}
+    for one, got in zip(tried, found, strict=True):
+        if isinstance(got, str):
             continue
-        if any(after[name] > max(0.0, before[name]) for name in after):
+        beyond = {"hard": -float(got["load_spare"]),
+                  "far": float(got["stretch_ratio"]) - _too_far()}
+        if not before:
+            before = beyond
+        elif any(beyond[name] > max(0.0, before[name]) for name in beyond):
             left_out += 1
         else:
-            kept.append(replace(one, value=value))
+            kept.append(replace(one, value=float(got[wanted.name])))
     return kept, left_out
 
 

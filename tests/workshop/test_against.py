@@ -1,0 +1,225 @@
+"""Set-ups compared: alike, larger than the doubt, within it, and how that is said."""
+
+import csv
+import io
+import json
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from bandwork.cli import main
+from bandwork.doubt import INPUTS, monte_carlo
+from bandwork.setup import compare, predict, predict_many
+from bandwork.validation import InputError
+from bandwork.workshop import drawn
+from bandwork.workshop.against import QUESTIONS, against
+from bandwork.workshop.files import read_gun
+from bandwork.workshop.quantities import Units
+
+TEXT = """
+name = "Harbour gun"
+made_for = "Ines (invented)"
+[diver]
+load_capacity = "51 kgf"
+reach = "90 cm"
+[band]
+outer_diameter = "16 mm"
+bore = "3 mm"
+relaxed_length = "65 cm"
+[shaft]
+diameter = "7 mm"
+length = "160 cm"
+[barrel]
+length = "120 cm"
+[line]
+diameter = "1.7 mm"
+wraps = 1
+[assist]
+length = "35 cm"
+"""
+
+
+@pytest.fixture
+def gun(tmp_path):
+    """Return a function that writes a set-up with some words of the text changed, and reads it."""
+    def made(name="harbour", *changes):
+        text = TEXT.replace("Harbour", name.capitalize())
+        for old, new in changes:
+            assert old in text
+            text = text.replace(old, new)
+        path = tmp_path / f"{name}.toml"
+        path.write_text(text, encoding="utf-8")
+        return read_gun(path)
+    return made
+
+
+def row(found, name):
+    return next(one for one in found.rows if one.name == name)
+
+
+def test_a_file_compared_with_itself_is_alike(gun):
+    found = against([gun(), gun()])
+    assert found.inputs == ((),)
+    for one in found.rows:
+        assert one.differences[0].low == one.differences[0].best == one.differences[0].high == 0
+        assert one.alike(0)
+    text = found.text()
+    assert "the inputs are alike" in text
+    assert "The results are alike." in text
+    assert all(line["verdict"] == "alike" for one in json.loads(found.as_json())["results"]
+               for line in one["less_A"].values())
+
+
+def test_every_result_is_that_of_the_library(gun):
+    one, other = gun(), gun("reef", ('"65 cm"', '"67 cm"'))
+    found = against([one, other])
+    told = compare(one.setup, other.setup)
+    for result in found.rows:
+        change = next(change for change in told.results if change.name == result.name)
+        old, new = (getattr(value, "best", value) for value in (change.old, change.new))
+        assert result.values[0].best == pytest.approx(old, rel=2e-3, abs=1e-3)
+        assert result.differences[0].best == pytest.approx(new - old, rel=0.02, abs=2e-3)
+        assert result.meanings[0] == change.meaning
+    spread = monte_carlo(one.setup, names=["load"]).intervals["load"]
+    assert row(found, "load").values[0] == spread
+
+
+def test_what_two_guns_share_cancels(gun):
+    found = against([gun(), gun("reef", ('"65 cm"', '"67 cm"'))])
+    load = row(found, "load")
+    apart = load.values[0].high - load.values[0].low
+    assert load.values[1].high > load.values[0].low  # the intervals overlap
+    assert load.differences[0].high - load.differences[0].low < 0.1 * apart
+    assert load.larger(0)
+    assert found.own == ((),)
+    assert "larger than the doubt: easier to load" in found.text()
+    assert "A and B share every doubt." in found.text()
+
+
+def test_another_tube_has_a_doubt_of_its_own(gun):
+    found = against([gun(), gun("reef", ('"16 mm"', '"16.2 mm"'))])
+    load = row(found, "load")
+    assert load.differences[0].best > 0
+    assert not load.larger(0)
+    assert "within the doubt" in found.text()
+    assert found.own[0][0] == "how hard this tube pulls"
+    assert "drag of the line" not in found.own[0]
+
+
+def test_the_draws_are_those_of_monte_carlo(gun):
+    one = gun()
+    setup, taken = drawn.put(one, drawn.columns(one))
+    values = predict_many(setup, one.quarry, taken, ["load", "drop_at_fish"])
+    spread = monte_carlo(one.setup, names=["load", "drop_at_fish"], draws=drawn.DRAWS)
+    for name, value in values.items():
+        np.testing.assert_allclose(value, spread.draws[name], rtol=1e-9)
+
+
+def test_each_uncertain_input_says_what_it_is_about(gun):
+    assert drawn.ABOUT.keys() == INPUTS.keys()
+    one = gun()
+    assert all(drawn.shared(one, one).values())
+    known = replace(one, doubt={**one.doubt, "ageing_loss": drawn.ranges(one)["ageing_loss"].map(
+        lambda lost: lost * 0)})
+    assert "ageing_loss" not in drawn.shared(known, known)
+    assert drawn.shared(one, known)["ageing_loss"] is False
+
+
+def test_each_gun_is_worked_out_with_its_own_fish(gun):
+    near = gun("cave", ("[assist]", '[quarry]\ndistance = "2.5 m"\n[assist]'))
+    found = against([gun(), near])
+    assert [change.name for change in found.inputs[0]] == ["quarry.distance"]
+    assert row(found, "drop_at_fish").values[1].best < row(found, "drop_at_fish").values[0].best
+    assert row(found, "load").alike(0)
+    assert "quarry's distance: A 400.0 cm, B 2.5 m" in found.text()
+
+
+def test_it_says_which_input_did_it(gun):
+    both = gun("reef", ('"65 cm"', '"67 cm"'), ("wraps = 1", "wraps = 2"))
+    found = against([gun(), both])
+    assert row(found, "load").causes == ("band's relaxed length",)
+    assert row(found, "reach_from_muzzle").causes == ("line's wraps",)
+    alone = against([gun(), gun("cave", ('"65 cm"', '"67 cm"'))])
+    assert set(one.causes for one in alone.rows) == {("",)}
+
+
+def test_three_guns_are_each_compared_with_the_first(gun):
+    guns = [gun(), gun("reef", ('"65 cm"', '"67 cm"')), gun("cave", ('"65 cm"', '"63 cm"'))]
+    found = against(guns)
+    first, second = row(found, "load").differences
+    assert first.best < 0 < second.best
+    text = found.text()
+    assert "What differs from A to C" in text
+    assert "    C: " in text
+
+
+@pytest.mark.parametrize(("number", "sentence"), [(1, "1 set-up given; 2 to 6"),
+                                                  (7, "7 set-ups given; 2 to 6")])
+def test_too_few_and_too_many_are_refused(gun, number, sentence):
+    with pytest.raises(InputError, match=sentence):
+        against([gun()] * number)
+
+
+def test_in_pounds_and_inches(gun):
+    one, other = gun(), gun("reef", ('"65 cm"', '"67 cm"'))
+    text = against([one, other], Units("us")).text()
+    assert f"A {predict(one.setup).load / 4.4482216152605:.1f} (" in text
+    assert "(lbf)" in text
+    assert "drop at the fish (in)" in text
+    assert "kgf)" not in text.split("Cautions:")[0]
+
+
+def test_the_table_and_the_json_hold_the_same_numbers(gun):
+    found = against([gun(), gun("reef", ('"65 cm"', '"67 cm"'))])
+    table = list(csv.DictReader(io.StringIO(found.as_csv())))
+    told = json.loads(found.as_json())
+    assert [one["key"] for one in table] == [one["key"] for one in told["results"]] == [
+        name for asked in QUESTIONS.values() for name in asked]
+    load = told["results"][0]
+    assert float(table[0]["A"]) == pytest.approx(load["values"]["A"]["best"] / 9.80665, abs=1e-3)
+    assert float(table[0]["B_less_A"]) == pytest.approx(load["less_A"]["B"]["best"] / 9.80665,
+                                                        abs=1e-3)
+    assert table[0]["B_less_A_verdict"] == load["less_A"]["B"]["verdict"] == "larger than the doubt"
+    assert told["cautions"]
+
+
+def test_all_cautions_are_there(gun):
+    one, other = gun(), gun("reef", ('load_capacity = "51 kgf"', 'load_capacity = "30 kgf"'))
+    text = " ".join(against([one, other]).text().replace("\n  ", " ").split())
+    for caution in predict(one.setup).cautions:
+        assert caution in text
+    assert "! B: The band pulls with 47 kgf, more than this diver brings" in text
+
+
+def test_the_picture_says_what_it_shows(gun):
+    found = against([gun(), gun("reef", ('"65 cm"', '"67 cm"'))])
+    picture = ET.fromstring(found.svg().encode())
+    space = {"s": "http://www.w3.org/2000/svg"}
+    assert picture.find("s:title", space).text == "Set-ups compared: A Harbour gun, B Reef gun"
+    assert "load at the notch: A 47.0 (40.5 to 64.7)" in picture.find("s:desc", space).text
+    words = {one.text for one in picture.iter("{http://www.w3.org/2000/svg}text")}
+    assert {"A", "B", "load at the notch (kgf)"} <= words
+
+
+class TestTheCommand:
+    def test_prints_and_draws_once(self, gun, tmp_path, capsys):
+        gun(), gun("reef", ('"65 cm"', '"67 cm"'))
+        asked = ["compare", str(tmp_path / "harbour.toml"), str(tmp_path / "reef.toml"), "--plot",
+                 str(tmp_path / "both.svg")]
+        assert main(asked) == 0
+        assert "What differs from A to B" in capsys.readouterr().out
+        drawing = (tmp_path / "both.svg").read_bytes()
+        assert main(asked) == 1
+        assert "both.svg is there already" in capsys.readouterr().err
+        assert (tmp_path / "both.svg").read_bytes() == drawing
+        assert main([*asked, "--force", "--json"]) == 0
+        assert json.loads(capsys.readouterr().out)["results"]
+
+    def test_refuses_in_one_sentence(self, gun, tmp_path, capsys):
+        gun()
+        assert main(["compare", str(tmp_path / "harbour.toml"), str(tmp_path / "none.toml")]) == 1
+        told = capsys.readouterr()
+        assert told.out == ""
+        assert "none.toml" in told.err
+        assert "Traceback" not in told.err
