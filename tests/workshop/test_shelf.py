@@ -132,6 +132,21 @@ def test_a_rubber_is_found_only_below_the_set_up(shelf, found, tmp_path):
         found.gun_text(number, tmp_path / "new.toml")
 
 
+def test_the_rubbers_temperature_is_written_where_its_file_has_none(shelf_file, tmp_path):
+    (tmp_path / "rolls").mkdir()
+    (tmp_path / "rolls" / "roll.rubber.toml").write_text(
+        RUBBER.replace('temperature = "19 C"', ""), encoding="utf-8")
+    path = tmp_path / "shelf.toml"
+    path.write_text(SHELF.replace("[assumptions]", '[assumptions]\ntest_temperature = "11 C"'),
+                    encoding="utf-8")
+    found = search_shelf(read_shelf(path))
+    number = next(number for number, one in enumerate(found.search.kept, 1)
+                  if one.setup.band.outer_diameter == 0.014)
+    path = tmp_path / "gun.toml"
+    path.write_text(found.gun_text(number, path), encoding="utf-8")
+    assert read_gun(path).assumptions == found.shelf.assumptions
+
+
 @pytest.mark.parametrize("number", [0, 999])
 def test_a_number_that_is_not_in_the_table_is_refused(found, number, tmp_path):
     with pytest.raises(InputError, match=f"There is no set-up {number}; the search kept 1 to"):

@@ -139,7 +139,8 @@ def _value(one: Key) -> dict[str, Any]:
 
 
 def gun_text(name: str, made_for: str, setup: Setup, quarry: Quarry, assumptions: Assumptions,
-             doubt: Mapping[str, Interval] | None = None, rubber: str = "") -> str:
+             doubt: Mapping[str, Interval] | None = None, rubber: str = "",
+             rubber_says_temperature: bool = True) -> str:
     """Return a set-up as a file, which `files.read_gun` reads back to the same numbers.
 
     What is as usual is left out.
@@ -154,6 +155,8 @@ def gun_text(name: str, made_for: str, setup: Setup, quarry: Quarry, assumptions
         Ranges, by names of `doubt.INPUTS` [SI].
     rubber : str
         The band's rubber file, as a path from the set-up's folder; "" for the test rubber.
+    rubber_says_temperature : bool
+        Whether that file says at which temperature it was measured; then the set-up must not.
 
     Returns
     -------
@@ -175,7 +178,8 @@ def gun_text(name: str, made_for: str, setup: Setup, quarry: Quarry, assumptions
         part = {"quarry": quarry, "assumptions": assumptions}.get(section)
         part = getattr(setup, section) if part is None else part
         usual = kind() if section not in SECTIONS else None
-        left_out = {"test_temperature"} if rubber and section == "assumptions" else set()
+        left_out = {"test_temperature"} if rubber and rubber_says_temperature \
+            and section == "assumptions" else set()
         lines += _part(section, part, usual, rubber, left_out)
         if section == "water" and setup.assist_length:
             lines += ["", "[assist]", f"length = {_written(setup.assist_length, 'm')}"]

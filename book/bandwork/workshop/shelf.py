@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from textwrap import fill
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,8 +16,9 @@ from bandwork.doubt import monte_carlo
 from bandwork.interval import Interval
 from bandwork.validation import InputError
 from bandwork.workshop.against import told
-from bandwork.workshop.files import Key, Rubber, Shelf, keys_of
-from bandwork.workshop.quantities import UNITS, Units, quantity
+from bandwork.workshop.blank import gun_text
+from bandwork.workshop.files import LONGEST_TEXT, Rubber, Shelf
+from bandwork.workshop.quantities import Units
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -217,8 +218,8 @@ class Found:
                 labelled.append(place)
                 axes.annotate(str(number), place, (0, 6), textcoords="offset points", ha="center",
                               color=plots.WARM, fontsize=11)
-        axes.text(limit - 0.01 * wide, float(np.mean(axes.get_ylim())), "this diver's limit", ha="right",
-                  va="center", rotation=90, fontsize=11)
+        axes.text(limit - 0.01 * wide, float(np.mean(axes.get_ylim())), "this diver's limit",
+                  ha="right", va="center", rotation=90, fontsize=11)
         axes.text(axes.get_xlim()[0], fish, " the fish", va="bottom", color=plots.TEAL,
                   fontsize=11)
         axes.set(xlabel=f"load at the notch ({units[0]})",
@@ -253,23 +254,12 @@ class Found:
         written = self.shelf.given.get(f"tubes.{place + 1}.rubber", "") if rubber else ""
         if written:
             written = _beside(self.shelf.path.parent / written, path.parent)
-        taken = self.shelf.assumptions
-        if rubber and rubber.temperature is not None:
-            taken = replace(taken, test_temperature=type(taken)().test_temperature)
-        setup = chosen.setup
-        lines = [f"# Set-up {number} of {self.shelf.path.name}, by bandwork search: "
-                 f"{self.reasons[number - 1]}.", f"# {chosen.name}.",
-                 "# A computed load is an estimate, not permission: try it in steps, with a "
-                 "partner.",
-                 f"name = {_quoted(f'Set-up {number} of {self.shelf.path.stem}')}"]
-        parts = {"diver": setup.diver, "band": setup.band, "shaft": setup.shaft,
-                 "barrel": setup.barrel, "line": setup.line, "water": setup.water,
-                 "quarry": self.shelf.quarry, "assumptions": taken}
-        for name, part in parts.items():
-            lines += _section(name, part, None, written)
-        if setup.assist_length:
-            lines += ["", "[assist]", f"length = {_written(setup.assist_length, 'm')}"]
-        return "\n".join([*lines, ""])
+        text = gun_text(f"Set-up {number} of {self.shelf.path.stem}"[:LONGEST_TEXT], "",
+                        chosen.setup, self.shelf.quarry, self.shelf.assumptions, None, written,
+                        bool(rubber and rubber.temperature is not None))
+        first, _, rest = text.partition("\n")
+        return (f"{first}\n# Set-up {number} of {self.shelf.path.name}, by bandwork search: "
+                f"{self.reasons[number - 1]}.\n# {chosen.name}.\n{rest}")
 
 
 def search_shelf(shelf: Shelf, units: Units | None = None,
@@ -363,74 +353,6 @@ def _beside(file: Path, folder: Path) -> str:
         raise InputError(f"The set-up's rubber is in {file.parent}; write the set-up into that "
                          "folder or one above it, as a set-up finds its rubber only there.")
     return place.relative_to(home).as_posix()
-
-
-def _section(place: str, part: Any, usual: Any, rubber: str) -> list[str]:
-    """Return a dataclass as a section: what must be given, and what is not as usual."""
-    own: list[str] = []
-    below: list[str] = []
-    kind: Any = type(part)
-    keys = keys_of(kind)
-    plain = usual
-    if plain is None and not any(key.needed for key in keys.values()):
-        plain = kind()
-    for name, key in keys.items():
-        value = getattr(part, name)
-        if key.form == "rubber":
-            own += [f"rubber = {_quoted(rubber)}"] if rubber else []
-        elif not key.needed and value == _usual(part, name, plain):
-            continue
-        elif key.form == "part":
-            below += _section(f"{place}.{name}", value, key.usual, rubber)
-        elif key.form == "parts":
-            for one in value:
-                below += ["", f"[[{place}.{name}]]",
-                          *_section("", one, None, rubber)[2:]]
-        else:
-            own.append(f"{name} = {_of_form(value, key)}")
-    head = ["", f"[{place}]"]
-    return [*(head if own or not below else []), *own, *below] if own or below else []
-
-
-def _usual(part: Any, name: str, usual: Any) -> Any:
-    """Return what a field is when it is not given."""
-    if usual is not None:
-        return getattr(usual, name)
-    field = type(part).__dataclass_fields__[name]
-    factory = field.default_factory
-    return factory() if callable(factory) else field.default
-
-
-def _of_form(value: Any, key: Key) -> str:
-    if key.form == "quantity":
-        return _written(value, key.unit)
-    if key.form == "interval":
-        ends = (value.low, value.best, value.high)
-        return f"[{', '.join(_written(end, key.unit) for end in ends)}]"
-    if key.form == "words":
-        return f"[{', '.join(map(_quoted, value))}]"
-    if key.form == "flag":
-        return "true" if value else "false"
-    return str(int(value)) if key.form == "count" else _quoted(str(value))
-
-
-_TRIED = {"m": ("cm", "mm"), "N": ("N", "kgf"), "kg": ("g", "kg"), "m3": ("ml",), "m2": ("mm2",),
-          "Pa": ("GPa", "MPa"), "degrees Celsius": ("C",), "rad": ("deg", "rad"), "s": ("ms", "s")}
-
-
-def _written(value: float, unit: str) -> str:
-    """Return a quantity that reads back as the same number, in a unit that people use if it can."""
-    number = float(value)
-    if unit == "1":
-        return f"{number:g}" if float(f"{number:g}") == number else repr(number)
-    best = min((f"{number / UNITS[unit][one]:.9g} {one}" for one in _TRIED.get(unit, (unit,))),
-               key=lambda text: (quantity(text, unit, "value") != number, len(text)))
-    spelt = {"degrees Celsius": "C"}.get(unit, unit)
-    return f'"{best if quantity(best, unit, "value") == number else f"{number!r} {spelt}"}"'
-
-
-def _quoted(text: str) -> str:
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
 def _numbers(found: Found) -> str:
