@@ -144,10 +144,6 @@ def add(commands: Any) -> None:
                      help="best values only, without saying how sure they are")
     in_units(one)
 
-    def units(one: argparse.ArgumentParser) -> None:
-        one.add_argument("--units", choices=("metric", "us"), default="metric",
-                         help="us for inches and pounds")
-
     def written(one: argparse.ArgumentParser) -> None:
         one.add_argument("--plot", metavar="FILE.svg", help="draw the result into this file")
         one.add_argument("--force", action="store_true", help="replace files that are there")
@@ -159,7 +155,7 @@ def add(commands: Any) -> None:
                   _compare)
     one.add_argument("files", nargs="+", metavar="FILE",
                      help="two set-ups or more; the others are compared with the first")
-    units(one)
+    in_units(one)
     written(one)
     one = command("search", "find what nothing beats among all that the parts on hand can tie",
                   _search)
@@ -167,17 +163,17 @@ def add(commands: Any) -> None:
     one.add_argument("--all", action="store_true", help="list each set-up that fell out, and why")
     one.add_argument("--write", nargs=2, metavar=("N", "FILE"),
                      help="write set-up N of the table as a file of its own")
-    units(one)
+    in_units(one)
     written(one)
     one = command("tune", "find the single change that reaches a load, a trim or a drop", _tune)
     one.add_argument("file", help="a set-up, such as harbour.toml")
     one.add_argument("--load", help='wanted at the notch, such as "48 kgf"')
     one.add_argument("--trim", help='level, or the moment at the grip, such as "0.2 N m"')
     one.add_argument("--drop", help='wanted at the fish, such as "10 cm"')
-    units(one)
+    in_units(one)
     one.add_argument("--json", action="store_true", help="print it as JSON, in SI units")
     one = command("show", "write one page with pictures of a set-up, to open in a browser", _show)
     one.add_argument("file", help="a set-up, such as harbour.toml")
     one.add_argument("--out", required=True, metavar="FILE.html", help="where to write it")
     one.add_argument("--force", action="store_true", help="replace a file that is there")
-    units(one)
+    in_units(one)
