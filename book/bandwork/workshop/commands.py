@@ -38,17 +38,6 @@ def _predict(options: argparse.Namespace) -> None:
           end="" if options.json or options.csv else "\n")
 
 
-def in_units(command: argparse.ArgumentParser) -> None:
-    """Let a command give its results in inches and pounds.
-
-    Parameters
-    ----------
-    command : ArgumentParser
-    """
-    command.add_argument("--units", choices=("metric", "us"), default="metric",
-                         help="us for inches, feet and pounds")
-
-
 def _compare(options: argparse.Namespace) -> None:
     from bandwork.workshop.against import against
     from bandwork.workshop.files import read_gun
@@ -117,6 +106,32 @@ def _show(options: argparse.Namespace) -> None:
     print(f"  open {out.resolve().as_uri()}")
 
 
+def _club(options: argparse.Namespace) -> None:
+    from bandwork.workshop.club import Member, write_club
+    from bandwork.workshop.quantities import Units
+
+    def tell(one: Member) -> None:
+        print(f"  {one.path.name}: {'worked out' if one.told else one.problem}", flush=True)
+
+    out = Path(options.out)
+    members = write_club(Path(options.folder), out, Units(options.units), options.force, tell)
+    wrong = sum(one.told is None for one in members)
+    print(f"{len(members) - wrong} of {len(members)} set-ups are in {out / 'club.html'} and "
+          f"{out / 'club.csv'}, a page each in {out / 'pages'}."
+          + (f" {wrong} could not be worked out: mend the file, then --force." if wrong else ""))
+
+
+def in_units(command: argparse.ArgumentParser) -> None:
+    """Let a command give its results in inches and pounds.
+
+    Parameters
+    ----------
+    command : ArgumentParser
+    """
+    command.add_argument("--units", choices=("metric", "us"), default="metric",
+                         help="us for inches, feet and pounds")
+
+
 def add(commands: Any) -> None:
     """Add the bench's commands to the command line.
 
@@ -176,4 +191,9 @@ def add(commands: Any) -> None:
     one.add_argument("file", help="a set-up, such as harbour.toml")
     one.add_argument("--out", required=True, metavar="FILE.html", help="where to write it")
     one.add_argument("--force", action="store_true", help="replace a file that is there")
+    in_units(one)
+    one = command("club", "work out a folder of set-ups: one table, and one page each", _club)
+    one.add_argument("folder", help="holds the set-ups, each a .toml file")
+    one.add_argument("--out", required=True, metavar="FOLDER", help="where table and pages go")
+    one.add_argument("--force", action="store_true", help="replace files that are there")
     in_units(one)
