@@ -204,10 +204,7 @@ class Answer:
         else:
             loads += ("enough" if min(told.load_spare, told.reach_spare) >= 0
                       else "not enough") + ", with every input at its best value."
-        floats = " ".join(
-            f"Shaft {way}: {'floats' if getattr(told, f'floats_shaft_{way}') else 'sinks'}"
-            + (f", floats in {_of_hundred(self.chances[f'floats_shaft_{way}'])} draws."
-               if self.chances else ".") for way in ("in", "out"))
+        floats = " ".join(self._floating(way) for way in ("in", "out"))
         points = "up" if told.angle_shaft_in > 0 else "down"
         return {
             "Load at the notch": loads[0].upper() + loads[1:],
@@ -217,6 +214,14 @@ class Answer:
             "Floats and points": f"{floats} Let go with the shaft in, its muzzle points {points}.",
             "Line": f"Thrown by a swing over the muzzle: {told.wrap_over_muzzle}; over the band: "
                     f"{told.wrap_over_band}."}
+
+    def _floating(self, way: str) -> str:
+        floats = getattr(self.prediction, f"floats_shaft_{way}")
+        told = f"Shaft {way}: {'floats' if floats else 'sinks'}"
+        if not self.chances:
+            return f"{told}."
+        part = self.chances[f"floats_shaft_{way}"]
+        return f"{told} in {_of_hundred(part if floats else 1 - part)} draws."
 
     def text(self) -> str:
         """Return the answer as a rigger reads it.

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
@@ -15,16 +16,20 @@ from bandwork.workshop.files import read_gun
 from bandwork.workshop.quantities import Units
 from bandwork.writing import safe_cell, write_new
 
-COLUMNS = ("load", "load_spare", "reach_spare", "stretch_ratio", "muzzle_speed",
-           "reach_from_muzzle", "drop_at_reach", "practical_range", "net_force_shaft_out",
-           "line_margin")
-"""The results in a club's table, as attributes of `Prediction`."""
+COLUMNS = {"load": "", "load_spare": "", "reach_spare": "", "stretch_ratio": "",
+           "muzzle_speed": "", "reach_from_muzzle": "",
+           "drop_at_reach": "drop at the end of the line", "practical_range": "",
+           "net_force_shaft_out": "", "line_margin": "line's strength over the pull at its end"}
+"""The results in a club's table, as attributes of `Prediction`, with their labels where the usual
+one does not stand alone."""
 MOST_FILES = 500
 """Most set-ups of a club."""
-_STYLE = """body{font:1rem/1.5 system-ui,sans-serif;margin:1.5rem auto;max-width:70rem;padding:0
+_COMMAND = re.compile(r"`(.+?)`")
+_STYLE = """body{font:1rem/1.5 system-ui,sans-serif;margin:1.5rem auto;max-width:80rem;padding:0
 1rem;color:#111;background:#fff}table{border-collapse:collapse;width:100%}caption{text-align:left;
 font-weight:bold;padding:.5rem 0}th,td{border:1px solid #777;padding:.3rem .5rem;text-align:left;
-vertical-align:top}thead th{background:#eee}.wide{overflow-x:auto}h1{line-height:1.2}
+vertical-align:top}thead th{background:#eee}td.said{min-width:18rem}
+.wide{overflow-x:auto}h1{line-height:1.2}
 @media print{body{margin:0;max-width:none;font-size:10pt}tr{break-inside:avoid}}"""
 
 
@@ -155,7 +160,8 @@ def table_csv(members: Sequence[Member]) -> str:
 
 
 def _heads(units: Units) -> list[tuple[str, str]]:
-    return [(reading(key)[0], units.of(reading(key)[1])[0]) for key in COLUMNS]
+    return [(label or reading(key)[0], units.of(reading(key)[1])[0])
+            for key, label in COLUMNS.items()]
 
 
 def _own_caution(told: Answer) -> str:
@@ -194,7 +200,7 @@ def table_html(members: Sequence[Member], title: str) -> str:
         able = "not known" if chance is None else f"in {chance * 100:.0f} % of draws"
         link = f'<a href="pages/{escape(_address(one.path))}">{escape(gun.name)}</a>'
         body.append(f'<tr><th scope="row">{link}<br>{escape(gun.made_for)}</th><td>{able}</td>'
-                    f"{cells}<td>{escape(_own_caution(one.told))}</td></tr>")
+                    f'{cells}<td class="said">{escape(_own_caution(one.told))}</td></tr>')
     return _page(title, f"<h1>{escape(title)}</h1>{_how_sure()}"
                  '<div class="wide" role="region" aria-label="Set-ups" tabindex="0"><table>'
                  f"<caption>Set-ups of {escape(title)}</caption><thead><tr>"
@@ -229,7 +235,8 @@ def page_html(told: Answer) -> str:
                         if row.group == group)
         parts.append(f"<h2>{escape(group)}</h2><p>{escape(remarks.get(group, ''))}</p>"
                      f'<div class="wide"><table>{lines}</table></div>')
-    parts += [f"<p>{escape(told.measure_first)}</p>"] if told.measure_first else []
+    first = _COMMAND.sub(r"<code>\1</code>", escape(told.measure_first))
+    parts += [f"<p>{first}</p>"] if first else []
     given = "".join(f'<tr><th scope="row">{escape(key)}</th><td>{escape(written)}</td></tr>'
                     for key, written in gun.given.items())
     parts.append(_cautions(told.cautions))
