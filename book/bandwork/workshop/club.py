@@ -58,7 +58,7 @@ def set_ups(folder: Path) -> list[Path]:
     Parameters
     ----------
     folder : Path
-        Files that end with .toml count, but for rubbers (.rubber.toml), shelves (.shelf.toml),
+        Files that end with .toml count, but for rubbers (.rubber.toml), shelves (shelf.toml),
         hidden files and links that lead out of it.
 
     Returns
@@ -74,7 +74,7 @@ def set_ups(folder: Path) -> list[Path]:
         home = folder.resolve(strict=True)
         found = sorted(path for path in folder.iterdir()
                        if path.name.endswith(".toml") and not path.name.startswith(".")
-                       and not path.name.endswith((".rubber.toml", ".shelf.toml"))
+                       and not path.name.endswith((".rubber.toml", "shelf.toml"))
                        and _lies_in(home, path))
     except (OSError, ValueError, RuntimeError):
         raise InputError(f"{folder} is not a folder that can be read; give the folder that holds "
