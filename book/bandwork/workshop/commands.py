@@ -132,6 +132,41 @@ def in_units(command: argparse.ArgumentParser) -> None:
                          help="us for inches, feet and pounds")
 
 
+def _fit(options: argparse.Namespace) -> None:
+    from bandwork.workshop.fit import run
+
+    run(options)
+
+
+def _fit_options(one: argparse.ArgumentParser) -> None:
+    one.add_argument("file", help="readings: a CSV or xlsx file")
+    for name, what, does in (
+            ("write", "FILE", "write the rubber, such as roll-7.rubber.toml"),
+            ("plot", "FILE", "draw it, such as roll-7.svg"),
+            ("gun", "FILE", "the set-up that speeds, drops, reach or sinking were measured with"),
+            ("pull", "FILE", "a pull test of the tube that the speeds were shot with"),
+            ("law", "LAW", "auto, factor, or a law such as gent-gent"),
+            ("name", "NAME", "what to call the tube"),
+            ("band", "NAME", "which band's lines to take"),
+            ("kind", "KIND", "pull, float, speed, reach, sinking or drop, if the headings leave it "
+             "open"),
+            ("columns", "LIST", "which columns hold what, such as length=B:cm,pull=C:kgf"),
+            ("sheet", "NAME", "the workbook's sheet"),
+            ("encoding", "NAME", "utf-8, utf-16, cp1250 or cp1252"),
+            ("decimal", "MARK", "comma or point, if the file does not settle it")):
+        one.add_argument(f"--{name}", metavar=what, help=does,
+                         default="auto" if name == "law" else None)
+    for name, what, does in (
+            ("against", "OLD", "an earlier pull test of the same band: what a season took"),
+            ("given", "TEXT", "what the file lacks, such as 'relaxed length: 20 cm'"),
+            ("without", "LINE", "leave out a line, by its number in the file")):
+        one.add_argument(f"--{name}", metavar=what, help=f"{does}; may be given again",
+                         action="append", default=[])
+    one.add_argument("--json", action="store_true", help="print it for programs, in SI")
+    in_units(one)
+    one.add_argument("--force", action="store_true", help="replace files of those names")
+
+
 def add(commands: Any) -> None:
     """Add the bench's commands to the command line.
 
@@ -197,3 +232,5 @@ def add(commands: Any) -> None:
     one.add_argument("--out", required=True, metavar="FOLDER", help="where table and pages go")
     one.add_argument("--force", action="store_true", help="replace files that are there")
     in_units(one)
+    _fit_options(command("fit", "find what readings say: a tube's pull, a speed, a trim, a drop",
+                         _fit))

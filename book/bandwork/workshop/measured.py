@@ -635,7 +635,7 @@ def _measured(table: Table, block: _Block, given: Sequence[str], decimal: Mark |
     if not found:
         raise InputError(f"{table.path.name} holds no readings below its heading; write at least "
                          "one line with numbers.")
-    read = [f"{roles[name].says} in {scales[at[0]][0] or 'pure numbers'} from "
+    read = [f"{roles[name].says} in {_called(scales[at[0]][0], roles[name].unit)} from "
             f"{' '.join(block.heads[at[0]]) or 'column ' + letters(at[0])!r}"
             for name, at in counts.items() if at[0] in scales]
     if notes:
@@ -645,6 +645,12 @@ def _measured(table: Table, block: _Block, given: Sequence[str], decimal: Mark |
         read.append(f"left out as you said: lines {', '.join(map(str, sorted(without)))}")
     return Measured(table.path, block.kind, tuple(found), shared, texts,
                     (*table.habits, *([habit] if habit else []), *read))
+
+
+def _called(unit: str, kind: str) -> str:
+    """Return a unit as it was taken: a scale's kilograms are kilogram-force."""
+    return {"kg": "kgf", "lb": "lbf", "lbs": "lbf"}.get(unit, unit) if kind == "N" else (
+        unit or "pure numbers")
 
 
 def _collected(table: Table, block: _Block, given: Sequence[str]
@@ -792,3 +798,19 @@ def table_line(row: Sequence[Cell]) -> str:
     str
     """
     return f"row {row[0].line}" if row[0].booked else f"line {row[0].line}"
+
+
+def key_of(line: str) -> str:
+    """Return which key a line such as "date: 2026-11-21" says; "" for none.
+
+    Parameters
+    ----------
+    line : str
+
+    Returns
+    -------
+    str
+        A key of one of `KEYS`.
+    """
+    head = line.partition(":" if ":" in line else "=")[0]
+    return next((name for known in KEYS.values() if (name := _says(head, known))), "")
