@@ -69,12 +69,14 @@ def fit(path: Path, *, against: Sequence[Path] = (), pull: Path | None = None,
         What to call the tube.
     band : str, optional
         Which band's lines to take, where a table has a column of bands.
-    kind, columns, given, without : optional
+    kind, columns, given : optional
         As in `measured.read_measured`; `given` holds for all files, but for a date.
     sheet, encoding : str, optional
         As in `tables.read_table`.
     decimal : {"comma", "point"}, optional
         The decimal mark.
+    without : sequence of int
+        Lines of `path` that are left out.
 
     Returns
     -------
@@ -283,7 +285,8 @@ def _draw_pull(fit: PullFit, units: Units) -> "Figure":
     axes.plot(along, test, color=plots.WARM, ls="--")
     axes.plot(series["stretch"], np.array(series["pull"]) / size, "o", color=plots.INK)
     back = np.array(series["let_back"]) / size
-    axes.plot(series["let_back_stretch"], back, "s", mfc=plots.PAPER, color=plots.TEAL)
+    axes.plot(series["let_back_stretch"], back, "s", mfc=plots.PAPER, color=plots.TEAL,
+              zorder=1.9)
     top = max(max(series["pull"]) / size, float(own[-1]))
     called = (f"{fit.law.rubber.name} law of its own" if fit.law
               else f"test rubber times {fit.factor.best:.2f}")

@@ -126,7 +126,7 @@ class Found:
                 "says": list(self.says), "cautions": [*self.cautions, ESTIMATE]}
 
 
-_SI = {"%": "", "kgf": "N", "cm": "m", "mm": "m", "g": "kg"}
+_SI = {"%": "", "MPa": "Pa", "kgf": "N", "cm": "m", "mm": "m", "g": "kg"}
 
 
 def _filled(text: str, first: str, later: str) -> str:

@@ -11,10 +11,11 @@ import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from difflib import get_close_matches
 from pathlib import Path
 from typing import NamedTuple
 
-from bandwork.validation import InputError, nearest, shown
+from bandwork.validation import InputError, shown
 from bandwork.workshop.quantities import in_unit, unit_of
 from bandwork.workshop.tables import (
     MOST_COLUMNS,
@@ -172,6 +173,8 @@ KEYS: dict[str, dict[str, Role]] = {
 }
 """By kind of test: what all its readings share, from above the table or from --given."""
 
+_ANY_KEY = {f"{kind} {name}": role for kind, roles in KEYS.items() for name, role in roles.items()}
+
 _ALIASES = {"kp": ("kgf", 1.0), "kilo": ("kgf", 1.0), "kilos": ("kgf", 1.0), "dan": ("N", 10.0),
             "pounds": ("lb", 1.0), "libras": ("lb", 1.0), "zoll": ("in", 1.0), "cal": ("in", 1.0),
             "cale": ("in", 1.0), "pulgadas": ("in", 1.0), "pouces": ("in", 1.0),
@@ -209,6 +212,7 @@ class Row:
         Returns
         -------
         float
+            [SI].
         """
         return self.values[role][0]
 
@@ -228,7 +232,8 @@ class Measured:
     shared : dict of str to float
         What all readings share, by keys of `KEYS` [SI].
     texts : dict of str to str
-        Date, band and scale, where they are said.
+        Date, band and scale, where they are said, and what stands beside the temperature: "18,
+        fresh".
     habits : tuple of str
         How the file was read, for people.
     """
@@ -259,18 +264,32 @@ class Measured:
             Naming all that is missing.
         """
         known = KEYS[self.kind]
-        missing = [known[name] for name in names if name not in self.shared]
+        missing = [name for name in names if name not in self.shared]
         if missing:
             first = missing[0]
-            raise InputError(
-                f"{self.path.name} does not say {_listed(one.says for one in missing)}; write "
-                f'"{first.words[0]}: {_EXAMPLES[first.unit]}" above the table, or say --given '
-                f'"{first.words[0]}: {_EXAMPLES[first.unit]}".')
+            example = f"{known[first].words[0]}: {_example(first, known[first])}"
+            told = _listed(known[one].says for one in missing)
+            raise InputError(f'{self.path.name} does not say {told}; write "{example}" above the '
+                             f'table, or say --given "{example}".')
         return [self.shared[name] for name in names]
 
+    @property
+    def salty(self) -> bool:
+        """Whether the water is said to be salt beside its temperature."""
+        return bool(set(_plain(self.texts.get("water", ""))) & _SALT)
 
-_EXAMPLES = {"m": "20 cm", "degrees Celsius": "19 C", "kg": "200 g", "1": "240",
+
+_SALT = {"salt", "sea", "slona", "morska", "salz", "salzig", "meer", "salada", "mar", "salee",
+         "mer"}
+
+_EXAMPLES = {"outer": "16 mm", "bore": "3 mm", "mass": "1.65 kg", "balance": "57 cm",
+             "way": "110 cm", "pictures": "9",
+             "m": "20 cm", "degrees Celsius": "19 C", "kg": "200 g", "1": "240",
              "date": "2026-11-21", "N": "5.4 kg", "s": "1.9 s"}
+
+
+def _example(name: str, role: Role) -> str:
+    return _EXAMPLES.get(name) or _EXAMPLES[role.unit]
 
 
 def _listed(told: Iterable[str]) -> str:
@@ -474,6 +493,7 @@ def _keys(table: Table, top: int, roles: Mapping[str, Role]
         known = {cell.column: role for cell in row
                  if cell.text and not _numeric(cell) and (role := _says(cell.text, roles))}
         numbers = any(_numeric(cell) or _day(cell.text) for cell in row)
+        heads = sum(bool(cell.text and _says(cell.text, _ANY_KEY)) for cell in row)
         for cell in row:
             head, mark, tail = (cell.text.partition(":") if ":" in cell.text
                                 else cell.text.partition("="))
@@ -485,7 +505,7 @@ def _keys(table: Table, top: int, roles: Mapping[str, Role]
             if cell.column not in known:
                 continue
             role = known[cell.column]
-            if len(known) > 1 and not numbers:
+            if heads > 1 and not numbers:
                 below = table.rows[at + 1] if at + 1 < top else ()
                 if below and below[cell.column - 1].text:
                     yield role, cell.text, [below[cell.column - 1]]
@@ -597,9 +617,10 @@ def _unknown(table: Table, kind: str | None) -> InputError:
     words = [word for one in wanted for role in COLUMNS[one].values() for word in role.words]
     hint = ""
     for text in seen:
-        close = nearest(" ".join(_plain(text)), words, 1)
-        if close in words and close not in _plain(text):
-            hint = f" {shown(text)} may be {close!r}."
+        close = [one for word in _plain(text)
+                 for one in get_close_matches(word, words, n=1, cutoff=0.8) if one != word]
+        if close:
+            hint = f" {shown(text)} may be {close[0]!r}."
             break
     told = "; ".join(f"{one}: {needs}" for one, needs in wanted.items())
     return InputError(f"{table.path.name} has no heading row that is known; accepted are columns "
@@ -624,6 +645,8 @@ def _measured(table: Table, block: _Block, given: Sequence[str], decimal: Mark |
         _numeric(row[column - 1]) or row[column - 1].trouble for column, name in block.roles.items()
         if roles[name].unit not in ("text", "date"))]
     notes = [row[0].line for row in kept if row not in rows]
+    if table.habits[0] == "comma":
+        _no_split_numbers(table, block, rows)
     keys = _collected(table, block, given)
     cells = [cell for _, _, values in keys.values() for cell in values]
     cells += [row[column - 1] for row in rows for column, name in block.roles.items()
@@ -647,6 +670,18 @@ def _measured(table: Table, block: _Block, given: Sequence[str], decimal: Mark |
                     (*table.habits, *([habit] if habit else []), *read))
 
 
+def _no_split_numbers(table: Table, block: _Block, rows: Sequence[Sequence[Cell]]) -> None:
+    """Refuse numbers under no heading: commas may have split decimals."""
+    if not any(block.heads.values()):
+        return
+    for row in rows:
+        for cell in row:
+            if _numeric(cell) and block.heads.get(cell.column, ("",)) == ():
+                raise InputError(f"{cell.place} holds {cell.text!r} under no heading; if commas "
+                                 "are decimal marks here, separate the cells with semicolons and "
+                                 "save it again.")
+
+
 def _called(unit: str, kind: str) -> str:
     """Return a unit as it was taken: a scale's kilograms are kilogram-force."""
     return {"kg": "kgf", "lb": "lbf", "lbs": "lbf"}.get(unit, unit) if kind == "N" else (
@@ -664,8 +699,7 @@ def _collected(table: Table, block: _Block, given: Sequence[str]
         if not mark or not tail.strip():
             raise InputError(f"--given is {shown(line)}; write it as \"relaxed length: 20 cm\".")
         if name is None:
-            others = {**{key: role for one in KEYS.values() for key, role in one.items()}}
-            if _says(head, others) is None:
+            if _says(head, _ANY_KEY) is None:
                 raise InputError(f"--given names {shown(head)}; a {block.kind} table takes "
                                  f"{', '.join(role.words[0] for role in known.values())}.")
             continue
@@ -705,10 +739,12 @@ def _shared(kind: str, keys: Mapping[str, tuple[Role, str, list[Cell]]], mark: M
                 named = _unit([own] if own else [head], role.unit, role.says)
                 if named is None and role.unit != "1":
                     raise InputError(f"{_where(part)} gives {role.says} as {part.text!r} without a "
-                                     f"unit; write it such as {_EXAMPLES[role.unit]!r}.")
+                                     f"unit; write it such as {_example(name, role)!r}.")
                 unit, times = named or ("", 1.0)
                 found.append(in_unit(value * times, role.unit, unit, role.says))
             shared[name] = sum(found) / len(found)
+            if name == "temperature":
+                texts["water"] = " ".join(cell.text for cell in cells)
     return shared, texts
 
 

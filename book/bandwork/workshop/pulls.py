@@ -255,7 +255,7 @@ def factor_of(tube: Tube, stretch: FloatArray, pull: FloatArray, law: RubberLaw
 
 def outlying(stretch: FloatArray, ratio: FloatArray, lines: Sequence[int]
              ) -> dict[int, float]:
-    """Return the readings that lie off their neighbours, by line: how far, relative [1].
+    """Return the readings that lie off their neighbours.
 
     A line is laid through the readings over the test rubber, against the logarithm of stretch,
     by the median of all slopes (Theil and Sen); what is left is judged by the median absolute
@@ -274,7 +274,7 @@ def outlying(stretch: FloatArray, ratio: FloatArray, lines: Sequence[int]
     Returns
     -------
     dict of int to float
-        Empty for fewer than five readings.
+        By line, how far off, relative [1]; empty for fewer than five readings.
     """
     if len(ratio) < 5 or np.ptp(stretch) == 0:
         return {}
@@ -361,8 +361,9 @@ def fit_pull(measured: Measured, law: str = "auto", name: str = "") -> PullFit:
     stretch, pull, back, lines = readings_of(measured, tube)
     used = (stretch >= LEAST_STRETCH) & (pull > 0)
     if used.sum() < 3:
-        raise InputError(f"{measured.path.name} holds {int(used.sum())} readings from stretch "
-                         f"{LEAST_STRETCH} on; three at least are needed.")
+        raise InputError(f"{measured.path.name} holds {int(used.sum())} of the three readings from "
+                         f"stretch {LEAST_STRETCH} on that are needed; pull farther, or more "
+                         "often.")
     s, f, at = stretch[used], pull[used], np.array(lines)[used]
     test = handbook_rubber()
     band = Band(tube.outer, tube.bore, _LEG)

@@ -53,7 +53,7 @@ class Cell:
     booked : bool
         Whether it stands in a workbook.
     value : float or None
-        The number that a workbook holds there; None for text.
+        The number that a workbook holds there [what its heading says]; None for text.
     trouble : str
         Why it cannot be taken for a number, if a workbook says so: it holds a date, a formula
         without a saved value, or an error.
@@ -295,8 +295,8 @@ def _separator(path: Path, text: str) -> str:
         fits = [parse(cell) is not None for cell in cells]
         jumbled = sum(not fit and any(letter.isdigit() for letter in cell)
                       for fit, cell in zip(fits, cells, strict=True))
-        scores[separator] = (sum(fits) - jumbled, len(cells))
-    if not scores and refused is not None:
+        scores[separator] = (sum(fits) - jumbled, len(cells), sum(len(row) for _, row in rows))
+    if refused is not None and max(scores.values(), default=(0,))[0] <= 0:
         raise refused
     return max(scores, key=lambda separator: scores[separator])
 
@@ -558,6 +558,8 @@ def parse(text: str) -> Reading | None:
     sign, figures, unit = found.groups()
     minus = "" if sign in ("", "+") else "-"
     figures = " ".join(figures.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'").split())
+    if figures[-1] in ".,'":
+        return None
     values: dict[Mark, float] = {}
     for mark, other in _OTHER.items():
         if not (figures.startswith(other) or re.match(f"0[{other} ']", figures)):

@@ -45,6 +45,10 @@ def _mean(values: Sequence[float] | FloatArray) -> Interval:
     return around(middle, 2 * float(given.std(ddof=1)) / len(given) ** 0.5)
 
 
+def _salinity(measured: Measured) -> float:
+    return SEA_SALINITY if measured.salty else 0.0
+
+
 def fit_float(measured: Measured) -> Found:
     """Return net force and moment of a gun in the tub and in the sea.
 
@@ -74,7 +78,8 @@ def fit_float(measured: Measured) -> Found:
     for name, values in trials.items():
         scatter = _mean(values)
         doubts[name] = max(doubts[name], scatter.high - scatter.best)
-    tub, sea = (Water(temperature=warm, salinity=salt) for salt in (0.0, SEA_SALINITY))
+    tub = Water(temperature=warm, salinity=_salinity(measured))
+    sea = Water(temperature=warm, salinity=SEA_SALINITY)
 
     def reduced(grip: float, muzzle: float, mass: float, way: float, balance: float, lead: float
                 ) -> tuple[float, float, float, float]:
@@ -100,7 +105,8 @@ def fit_float(measured: Measured) -> Found:
                  ("moment_tub", "moment in the tub, muzzle up", "N m"),
                  ("net_force_sea", "net force in the sea, up", "N"),
                  ("moment_sea", "moment in the sea, muzzle up", "N m")))]
-    says = []
+    says = [f"{'Sea' if measured.salty else 'Fresh'} water is taken for the tub, and "
+            f"{SEA_SALINITY:g} g/kg of salt for the sea."]
     for line, up, down in ((lines[2], "floats", "sinks"), (lines[3], "rises", "sinks")):
         what = "The gun" if line.unit == "N" else "The muzzle, about the grip,"
         sure = line.value.low > 0 or line.value.high < 0
@@ -293,7 +299,7 @@ def fit_sinking(measured: Measured, gun: "GunFile | None") -> Found:
     """
     setup = _gun(measured, gun)
     warm, = measured.need("temperature")
-    pool = Water(temperature=warm, salinity=0)
+    pool = Water(temperature=warm, salinity=_salinity(measured))
     shaft = setup.shaft
     _, carried = flight.added_mass(shaft, pool)
     weight = (shaft.mass - carried) * STANDARD_GRAVITY
@@ -322,8 +328,8 @@ def fit_sinking(measured: Measured, gun: "GunFile | None") -> Found:
         Line("time", "time", mean, "s"),
         Line("coefficient", "drag coefficient C", Interval(low, best, high)),
         Line("handbook", "in the handbook", row.interval)),
-        ("Fresh water is taken. Whether a shaft in flight sinks as if it did not fly is the "
-         "model's assumption.",),
+        (f"{'Sea' if measured.salty else 'Fresh'} water is taken. Whether a shaft in flight sinks "
+         "as if it did not fly is the model's assumption.",),
         ("A cork is on the tip, and nobody is below a shaft that sinks.",), measured.habits,
         {"times": tuple(map(float, times))})
 
