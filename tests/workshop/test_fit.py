@@ -374,7 +374,7 @@ def test_programs_get_the_same_numbers_in_si(tmp_path, capsys):
 def test_a_bad_option_is_one_sentence(tmp_path, capsys):
     path = written(tmp_path, table(tube()))
     for arguments, says in ((("--without", "x"), "--without"), (("--decimal", "dot"), "comma and"),
-                            (("--units", "royal"), "metric"), (("--kind", "push"), "accepted are"),
+                            (("--kind", "push"), "accepted are"),
                             (("--gun", "none.toml"), "none.toml"),
                             (("--pull", path.parent), "folder"),
                             (("--against", "none.csv"), "cannot be read"),
