@@ -5,6 +5,7 @@ import sys
 import time
 from collections.abc import Sequence
 from datetime import datetime
+from io import TextIOWrapper
 from pathlib import Path
 from textwrap import fill
 
@@ -386,6 +387,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     int
         0 if all went well, 1 after a refusal, which is one sentence on standard error.
     """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):  # a console that lacks a letter shows a sign for it
+            stream.reconfigure(errors="replace")
     options = parser().parse_args(arguments)
     try:
         options.run(options)

@@ -2,6 +2,9 @@
 
 import csv
 import json
+import os
+import subprocess
+import sys
 from dataclasses import fields, replace
 
 import jsonschema
@@ -211,3 +214,12 @@ def test_the_command_refuses_in_one_sentence(tmp_path, capsys):
     assert told.out == ""
     assert told.err.count("\n") == 1
     assert "bandwork new" in told.err
+
+
+def test_a_console_without_a_letter_shows_the_rest(path):
+    changed(path, "letters.toml", ("Harbour gun", "\N{GREEK SMALL LETTER LAMDA} gun"))
+    done = subprocess.run([sys.executable, "-m", "bandwork.cli", "predict", "--quick",
+                           str(path.with_name("letters.toml"))], capture_output=True, check=False,
+                          env={**os.environ, "PYTHONIOENCODING": "ascii"})
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.startswith(b"? gun")
