@@ -7,9 +7,10 @@ believes nothing but plain data, and uses it as what it claims to be: the learne
 - A check cell is never run in the box, nor is its text sent there. The box says what the variables
   hold that the check looks at, as numbers, texts, rows, labels and points (`plain`).
 - `Exercise.judge` judges these here, where no learner's code ever runs. A function is asked for its
-  values one by one; what comes back is again a number or a sentence. The hidden inputs are asked
-  only when the notebook has run to its end and its outputs are closed, and what stops a function at
-  one of them is told without the input and without the function's own words.
+  values one by one, before the notebook goes on; what comes back is again a number or a sentence.
+  The hidden inputs are asked only when the notebook has run to its end and its outputs are closed,
+  of a copy of the process as it was at the check, and what stops a function at one of them is told
+  without the input and without the function's own words.
 - The outputs of a check cell are written here, from the verdict. What the box says about cells is
   kept for the other cells alone, cut to size and without scripts.
 - A check that was not reached, or whose answer did not come whole, carries an error.
@@ -19,6 +20,7 @@ So a learner's code can lie about the answers only: it gets the marks of what it
 
 import ast
 import contextlib
+import itertools
 import json
 import select
 import signal
@@ -35,7 +37,7 @@ from nbformat import NotebookNode
 
 from bandwork.classroom.checks import Exercise, StoppedError
 from bandwork.classroom.engine.box import Box
-from bandwork.classroom.engine.inside import SECONDS_A_VALUE
+from bandwork.classroom.engine.inside import KEEP, SECONDS_A_VALUE
 from bandwork.classroom.engine.limits import Limits
 from bandwork.classroom.engine.plain import MalformedError, unpack
 from bandwork.classroom.items import exercise
@@ -53,6 +55,7 @@ MOST_SECONDS_OF_VALUES = 60.0
 SECONDS_A_VERDICT = 5.0
 """Of computing. A verdict takes some milliseconds; one that takes so long is a fault of ours."""
 LOOK_EVERY = 0.2
+TOO_LONG = "its functions take too long"
 
 
 class CutShortError(Exception):
@@ -76,6 +79,7 @@ class Line:
         self._looked = time.monotonic()
         self._taken = 0
         self._asked = 0.0
+        self._kept = 0
         self.broken = ""
         """Why nothing more can be asked; "" while all is well."""
 
@@ -139,23 +143,43 @@ class Line:
                 self._held += got
                 self._taken += len(got)
 
-
-    def ask(self, which: Any, place: int, point: float) -> Any:
+    def ask(self, question: Sequence[Any]) -> Any:
         """Return what a function of the learner's gives at a point, as it came."""
         if self.broken:
             raise StoppedError(self.broken)
+        if self._asked > MOST_SECONDS_OF_VALUES:
+            raise StoppedError(TOO_LONG)
         began = time.monotonic()
         try:
-            if self._asked > MOST_SECONDS_OF_VALUES:
-                raise CutShortError("its functions take too long")
-            self.send([which, place, point])
+            self.send(question)
             return self.receive(began + SECONDS_A_VALUE * self._box.limits.patience + GRACE,
-                                "its functions take too long")
+                                TOO_LONG)
         except CutShortError as why:
             self.broken = str(why)
             raise StoppedError(self.broken) from None
         finally:
             self._asked += time.monotonic() - began
+
+    def go_on(self, *, keep: bool) -> list[int] | None:
+        """Let the notebook go on behind a check; return how its functions are asked later, if so.
+
+        Parameters
+        ----------
+        keep : bool
+            Whether they will be asked, as they are now.
+
+        Returns
+        -------
+        list of int or None
+            What a question begins with.
+        """
+        if not self.broken:
+            try:
+                self.send(KEEP if keep else not KEEP)
+            except CutShortError as why:
+                self.broken = str(why)
+        self._kept += keep
+        return [self._kept - 1] if keep else None
 
     def end(self) -> None:
         """Leave the box: as it was, or not at all if anything went wrong."""
@@ -242,19 +266,23 @@ def execute(notebook: bytes, limits: Limits, box: Box) -> bytes:
     common = common_numbers(made.cells)
     worked_as: list[str] = []
     line = Line(box.open(), box)
+    judged: dict[int, Judgement] = {}
+
+    def check(number: int, told: Mapping[str, Any]) -> None:
+        whose = _whose(told)
+        if whose and whose not in worked_as:
+            worked_as.append(whose)
+        judged[number] = Judgement(asked, checks[number], told, common or whose, line)
+
     try:
         told, short = _drive(line, {"limits": asdict(limits), "learner": about["learner"],
-                                    "cells": plan}, limits)
+                                    "cells": plan}, limits, check)
         for number, cell in enumerate(code):
             cell.execution_count = number + 1
             if number not in told:
                 cell.outputs = [_error("DidNotRun", f"This cell did not run to its end: {short}.")]
             elif number in checks:
-                whose = _whose(told[number])
-                if whose and whose not in worked_as:
-                    worked_as.append(whose)
-                cell.outputs = _judged(asked, checks[number], told[number], common or whose,
-                                       line, number + 1)
+                cell.outputs = judged[number].outputs(number + 1)
             else:
                 cell.outputs = told[number]
     finally:
@@ -263,7 +291,8 @@ def execute(notebook: bytes, limits: Limits, box: Box) -> bytes:
     return nbformat.v4.writes(made).encode()
 
 
-def _drive(line: Line, task: Mapping[str, Any], limits: Limits) -> tuple[dict[int, Any], str]:
+def _drive(line: Line, task: Mapping[str, Any], limits: Limits,
+           check: Callable[[int, Mapping[str, Any]], None]) -> tuple[dict[int, Any], str]:
     """Let a notebook run; return what came of each cell, and what cut it short."""
     told: dict[int, Any] = {}
     room, slow = limits.output, ""
@@ -285,6 +314,9 @@ def _drive(line: Line, task: Mapping[str, Any], limits: Limits) -> tuple[dict[in
                 room -= sum(len(json.dumps(one)) for one in told[number])
             elif "variables" in cell and isinstance(said, dict) and said.get("check") == number:
                 told[number] = said
+                check(number, said)
+                if line.broken:
+                    raise CutShortError(line.broken)
             else:
                 raise CutShortError("it spoke to the grader itself")
         if line.receive(time.monotonic() + GRACE, "it did not end") != {"end": True}:
@@ -301,50 +333,114 @@ def _whose(answers: Mapping[str, Any]) -> str:
         return ""
 
 
-def _judged(asked: Exercise, calls: Sequence[tuple[str, list[float] | None]],
-            told: Mapping[str, Any], whose: str, line: Line, count: int) -> list[NotebookNode]:
-    """Return the outputs of a check cell."""
-    if not whose:
-        return [_error("NameError", "there is no `work`; the cell just below learner_id makes it")]
-    shown: list[NotebookNode] = []
-    points = None
-    try:
-        numbers = asked.numbers(whose)
-        for key, at in calls:
-            said, points = _verdict(asked, key, at, told, numbers, line)
-            shown = [NotebookNode(output_type="stream", name="stdout", text="".join(
-                [*(before.text for before in shown), said, "\n"]))]
-    except NotYet as sentence:
-        return [*shown, _error("NotYet", str(sentence))]
-    except (MalformedError, CutShortError) as why:
-        return [*shown, _error("NotJudged", f"This answer could not be judged: {why}.")]
-    except Exception as problem:
-        return [*shown, _error(type(problem).__name__, str(problem)[:300])]
-    if points is not None:
-        shown.append(NotebookNode(output_type="execute_result", metadata=NotebookNode(),
-                                  data=NotebookNode({"text/plain": repr(points)}),
-                                  execution_count=count))
-    return shown
+class Judgement:
+    """The verdict on one check cell, begun at the check and ended when the notebook has ended.
 
+    Parameters
+    ----------
+    asked : Exercise
+        Which exercise.
+    calls : sequence of (str, list of float or None)
+        Of `checks_in`.
+    told : mapping of str to object
+        What the box told of the answers.
+    whose : str
+        Under whose id the notebook works.
+    line : Line
+        To the box, which waits if one of the answers is a function.
+    """
 
-def _verdict(asked: Exercise, key: str, at: list[float] | None, told: Mapping[str, Any],
-             numbers: Numbers, line: Line) -> tuple[str, float | None]:
-    answers = told.get("answers")
-    if not isinstance(answers, dict):
-        raise MalformedError("no answers came")
+    def __init__(self, asked: Exercise, calls: Sequence[tuple[str, list[float] | None]],
+                 told: Mapping[str, Any], whose: str, line: Line) -> None:
+        self._asked, self._told, self._whose, self._line = asked, told, whose, line
+        self._said = ""
+        self._points: float | None = None
+        self._error: NotebookNode | None = None
+        at_once = list(itertools.takewhile(lambda call: call[1] is None, calls))
+        self._later = calls[len(at_once):]
+        functions = told.get("functions") is True
+        self._way: list[int] | None = [] if functions else None
+        self._judge(at_once)
+        if functions:
+            self._way = line.go_on(keep=bool(self._later) and self._error is None)
 
-    def function(place: int) -> Callable[[float], Any]:
-        return _asker(line, told.get("asked"), place, hidden=at is not None)
+    def outputs(self, count: int) -> list[NotebookNode]:
+        """Return what the cell shows.
 
-    def answer(name: str) -> Any:
-        return unpack(answers.get(name), function)
+        Parameters
+        ----------
+        count : int
+            The number of the cell.
 
-    with np.errstate(all="ignore"), _deadline():
-        outcome = asked.judge(key, answer(key), numbers,
-                              {name: answer(name) for name in asked.below(key)}, at)
-    if line.broken:
-        raise CutShortError(line.broken)
-    return verdict(asked.item(key), outcome)
+        Returns
+        -------
+        list of NotebookNode
+        """
+        self._judge(self._later)
+        shown = [NotebookNode(output_type="stream", name="stdout", text=self._said)
+                 ] if self._said else []
+        if self._error is not None:
+            shown.append(self._error)
+        elif self._points is not None:
+            shown.append(NotebookNode(output_type="execute_result", metadata=NotebookNode(),
+                                      data=NotebookNode({"text/plain": repr(self._points)}),
+                                      execution_count=count))
+        return shown
+
+    def _judge(self, calls: Sequence[tuple[str, list[float] | None]]) -> None:
+        if self._error is not None:
+            return
+        try:
+            if not self._whose:
+                raise NameError("there is no `work`; the cell just below learner_id makes it")
+            numbers = self._asked.numbers(self._whose)
+            for key, at in calls:
+                said, self._points = self._verdict(key, at, numbers)
+                self._said += f"{said}\n"
+        except NotYet as sentence:
+            self._error = _error("NotYet", str(sentence))
+        except (MalformedError, CutShortError) as why:
+            self._error = _error("NotJudged", f"This answer could not be judged: {why}.")
+        except Exception as problem:
+            self._error = _error(type(problem).__name__, str(problem)[:300])
+
+    def _verdict(self, key: str, at: list[float] | None, numbers: Numbers
+                 ) -> tuple[str, float | None]:
+        answers = self._told.get("answers")
+        if not isinstance(answers, dict):
+            raise MalformedError("no answers came")
+
+        def function(place: int) -> Callable[[float], Any]:
+            return self._function(place, hidden=at is not None)
+
+        def answer(name: str) -> Any:
+            return unpack(answers.get(name), function)
+
+        with np.errstate(all="ignore"), _deadline():
+            outcome = self._asked.judge(key, answer(key), numbers, {
+                name: answer(name) for name in self._asked.below(key)}, at)
+        if self._line.broken:
+            raise CutShortError(self._line.broken)
+        return verdict(self._asked.item(key), outcome)
+
+    def _function(self, place: int, *, hidden: bool) -> Callable[[float], Any]:
+        """Return what stands for a learner's function: it asks the box, once for each point."""
+        known: dict[float, Any] = {}
+
+        def ask(point: float) -> Any:
+            if self._way is None:
+                raise MalformedError("its functions can't be asked")
+            if point not in known:
+                known[point] = self._line.ask([*self._way, place, point])
+            match known[point]:
+                case ["gave", value]:
+                    held = unpack(value, lambda _: len)
+                    plain = held is None or type(held).__module__ in ("builtins", "numpy")
+                    return held if plain or not hidden else object()
+                case ["stopped", str(words)]:
+                    raise StoppedError("an error of Python's" if hidden else words[:300])
+            raise StoppedError("it gave nothing that can be read")
+        return ask
 
 
 @contextlib.contextmanager
@@ -371,24 +467,6 @@ def _deadline() -> Iterator[None]:
             signal.setitimer(timer, 0)
         for sign, action in before:
             signal.signal(sign, action)
-
-
-def _asker(line: Line, which: Any, place: int, *, hidden: bool) -> Callable[[float], Any]:
-    """Return what stands for a learner's function: it asks the box, once for each point."""
-    known: dict[float, Any] = {}
-
-    def ask(point: float) -> Any:
-        if point not in known:
-            known[point] = line.ask(which, place, point)
-        match known[point]:
-            case ["gave", value]:
-                held = unpack(value, lambda _: len)
-                plain = held is None or type(held).__module__ in ("builtins", "numpy")
-                return held if plain or not hidden else object()
-            case ["stopped", str(words)]:
-                raise StoppedError("an error of Python's" if hidden else words[:300])
-        raise StoppedError("it gave nothing that can be read")
-    return ask
 
 
 def _error(name: str, sentence: str) -> NotebookNode:

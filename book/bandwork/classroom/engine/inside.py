@@ -3,8 +3,9 @@
 This is the untrusted side. The parent waits in the box for notebooks; for each it forks a child
 with namespaces of its own, which runs the cells and says what came out. A check is not run here:
 the child says what the variables hold that the check looks at (`plain.pack`). If one of them is a
-function, a copy of the process as it is at that moment is kept, to be asked for values once the
-notebook has run to its end and its outputs are closed.
+function, the child is asked for its values before it goes on. If the check has hidden inputs, a
+copy of the process as it is at that moment is kept, to be asked for those once the notebook has run
+to its end and its outputs are closed.
 
 Hidden tests, right answers for other learners, other submissions and the gradebook are never sent
 here. Whatever is said from here is taken as no more than a learner's answer.
@@ -32,6 +33,9 @@ SET_DUMPABLE, NO_NEW_PRIVILEGES = 4, 38
 NOBODY = 65534
 SECONDS_A_VALUE = 5.0
 """Of computing, that a learner's function may take for one value."""
+KEEP = True
+"""The judge's word behind a check that the child may go on, and that its functions will be asked
+again; any other word but a question says the former alone."""
 INNER = "/inner"
 """A second copy of all that the box shows. The kernel lets no process whose root is not that of all
 others make namespaces, with which it could mount folders without a limit on their size."""
@@ -240,7 +244,7 @@ def run(channel: Any, shell: Any, *, snapshots: bool) -> None:
     sys.stdout, sys.stderr = screens["stdout"], screens["stderr"]
     sys.stdin = open(os.devnull, encoding="utf-8")  # noqa: SIM115
     builtins.input = _refuse
-    asked: list[Callable[[str], Any]] = []
+    kept: list[Callable[[Any], Any]] = []
     for number, cell in enumerate(task["cells"]):
         if "source" in cell:
             shell.shown.clear()
@@ -261,14 +265,18 @@ def run(channel: Any, shell: Any, *, snapshots: bool) -> None:
             told = {"check": number, "whose": whose if type(whose) is str else None,
                     "answers": {name: _packed(names.get(variable), functions)
                                 for name, variable in cell["variables"].items()}}
-            if functions:
-                asked.append((_snapshot if snapshots else _asker)(functions, limits.patience))
-                told["asked"] = len(asked) - 1
+            told["functions"] = bool(functions)
             write(channel, told)
+            if functions:
+                answer = _asker(functions, limits.patience)
+                while isinstance(question := read(channel), list):
+                    write(channel, answer(question))
+                if question is KEEP:
+                    kept.append(_snapshot(answer) if snapshots else answer)
     write(channel, {"end": True})
     while (question := read(channel)) is not None:
-        which, function, point = question
-        write(channel, asked[which](json.dumps([function, point])))
+        which, *asked = question
+        write(channel, kept[which](asked))
     sys.stdin, sys.stdout, sys.stderr = real
 
 
@@ -293,39 +301,40 @@ def _text_of(value: Any) -> str:
     return base64.b64encode(value).decode() if isinstance(value, bytes) else str(value)
 
 
-def _value(functions: list[Any], patience: float, question: str) -> list[Any]:
-    number, point = json.loads(question)
-    try:
-        with _time(SECONDS_A_VALUE, patience, "it takes"):
-            return ["gave", _packed(functions[number](point), [])]
-    except Exception as problem:
+def _asker(functions: list[Any], patience: float) -> Callable[[Any], Any]:
+    """Return what answers a question: [which function, at which point]."""
+    def answer(question: Any) -> list[Any]:
+        number, point = question
         try:
-            return ["stopped", in_plain_words(problem)[:300]]
-        except Exception:
-            return ["stopped", "Error"]
+            with _time(SECONDS_A_VALUE, patience, "it takes"):
+                return ["gave", _packed(functions[number](point), [])]
+        except Exception as problem:
+            try:
+                return ["stopped", in_plain_words(problem)[:300]]
+            except BaseException:
+                return ["stopped", "Error"]
+        except BaseException:
+            return ["stopped", "Python ended"]
+    return answer
 
 
-def _asker(functions: list[Any], patience: float) -> Any:
-    return lambda question: _value(functions, patience, question)
-
-
-def _snapshot(functions: list[Any], patience: float) -> Any:
-    """Copy this process and return what asks the copy for a function's value."""
+def _snapshot(answer: Callable[[Any], Any]) -> Callable[[Any], Any]:
+    """Copy this process and return what asks the copy."""
     here, there = socket.socketpair()
     pid = os.fork()
     if not pid:
         here.close()
         with contextlib.suppress(BaseException), there.makefile("rwb") as channel:
             while (question := read(channel)) is not None:
-                write(channel, _value(functions, patience, question))
+                write(channel, answer(question))
         os._exit(0)
     there.close()
     channel = here.makefile("rwb")
 
-    def ask(question: str) -> Any:
+    def ask(question: Any) -> Any:
         write(channel, question)
-        answer = read(channel)
-        return ["stopped", "Python ended"] if answer is None else answer
+        said = read(channel)
+        return ["stopped", "Python ended"] if said is None else said
     return ask
 
 
