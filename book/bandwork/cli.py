@@ -11,6 +11,7 @@ from textwrap import fill
 
 from bandwork.validation import InputError
 from bandwork.workshop import commands as bench
+from bandwork.writing import WHAT_HELPS
 
 CLASS_FOLDER = ".course"
 WORK_FOLDER = "my-work"
@@ -72,7 +73,8 @@ def _grade(options: argparse.Namespace) -> None:
     folder = Path(options.folder).resolve()
     print(f"Grading {options.unit!r} of the class in {folder}:")
     result = grade(_root(), folder, options.unit, due=options.due, title=folder.name,
-                   jobs=options.jobs, trust=options.trust_submissions, scheduler=options.scheduler)
+                   jobs=options.jobs, trust=options.trust_submissions, scheduler=options.scheduler,
+                   again=options.again)
     page, table = write_report(result, folder)
     print(f"  open {page.as_uri()}\n  for a spreadsheet: {table}")
 
@@ -328,6 +330,9 @@ def parser() -> argparse.ArgumentParser:
                        "tcp://10.0.0.1:8786; the book's page Running a class says how")
     one.add_argument("--trust-submissions", action="store_true",
                      help="run learners' code as you, without a box, where the machine has none")
+    one.add_argument("--again", nargs="*", metavar="LEARNER",
+                     help="run the notebooks of these learners once more, though their runs are "
+                     "kept; without a name, all that were cut short")
     add("doctor", "say whether this machine can grade safely, and what is missing", _doctor)
     for name, does, run in (
             ("release", "make an exercise for your class, with its common numbers if it has any",
@@ -399,6 +404,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         sys.stderr.close()
         return 0
+    except OSError as problem:
+        place = f"{problem.filename} can't be used: " if problem.filename else ""
+        print(f"bandwork: {place}{problem.strerror or problem}. {WHAT_HELPS}", file=sys.stderr)
+        return 1
     except KeyboardInterrupt:
         print("bandwork: stopped; run it again to go on.", file=sys.stderr)
         return 130

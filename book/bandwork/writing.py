@@ -6,6 +6,10 @@ from pathlib import Path
 
 from bandwork.validation import InputError
 
+WHAT_HELPS = ("See that there is room on the disk, that the folder may be written and that no "
+              "other program has its files open, and run this again: what is done is kept.")
+"""Said when something cannot be read or written."""
+
 
 def write_whole(path: Path, text: str) -> None:
     """Write a text file in one step, with line ends as they are.

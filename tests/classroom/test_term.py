@@ -404,12 +404,72 @@ def test_a_zip_file_that_lies_about_sizes_is_said(tmp_path):
     box = tmp_path / "box.zip"
     with zipfile.ZipFile(box, "w", zipfile.ZIP_DEFLATED) as packed:
         packed.writestr("ada_warmup.ipynb", b" " * 50_000_000)
-    with pytest.raises(InputError, match="holds no notebook"):
-        collect(tmp_path / "class", "warmup", box)
+    told, = collect(tmp_path / "class", "warmup", box)
+    assert (told.learner, told.note[:19]) == ("", "left: it has 50 MB;")
     true, small = (size.to_bytes(4, "little") for size in (50_000_000, 900))
     box.write_bytes(box.read_bytes().replace(true, small))
-    with pytest.raises(InputError, match=r"ada_warmup.ipynb in it is damaged"):
+    with pytest.raises(InputError, match="is damaged or locked .*unpack the zip"):
         collect(tmp_path / "class", "warmup", box)
+
+
+ODD = {"../../../up_warmup.ipynb": "up", "/root/abs_warmup.ipynb": "abs",
+       "..\\..\\back_warmup.ipynb": "back", "C:\\con_warmup.ipynb": "con",
+       "\u202eada_warmup.ipynb": "", "two\nlines_warmup.ipynb": "", "\x1b[31mred_warmup.ipynb": "",
+       "\uff0e\uff0e/warmup.ipynb": "", "a" * 250 + "_warmup.ipynb": "",
+       "b" * 3000 + "/warmup.ipynb": "", "\uff41\uff44\uff41_warmup.ipynb": "ada",
+       "ada_warmup.ipynb": "ada", "\u0430da_warmup.ipynb": "\u0430da",
+       "CLEO_warmup.ipynb": "cleo", "cleo_warmup.ipynb": "cleo"}
+"""File in a zip file -> whose it is."""
+
+
+def test_odd_names_in_a_zip_file_lead_nowhere(released, tmp_path):
+    text = nbformat.writes(demo.fill(released, "warmup", demo.Learner("..", done=0)))
+    with zipfile.ZipFile(tmp_path / "box.zip", "w") as packed:
+        for number, name in enumerate(ODD):
+            packed.writestr(zipfile.ZipInfo(name, (2026, 12, 4, 18, number, 0)), text)
+        link = zipfile.ZipInfo("linked_warmup.ipynb", (2026, 12, 4, 19, 0, 0))
+        link.external_attr = 0o120777 << 16
+        packed.writestr(link, "/etc/passwd")
+    taken = collect(tmp_path / "class", "warmup", tmp_path / "box.zip")
+    assert [one.learner for one in taken] == [*ODD.values(), "linked"]
+    assert all(line.isprintable() and len(line) < 300 for one in taken
+               for line in (one.file, one.note))
+    files = {str(path.relative_to(tmp_path)) for path in tmp_path.rglob("*") if path.is_file()}
+    names = {*ODD.values(), "linked"} - {""}
+    assert files == {"box.zip", *(f"class/submitted/{name}/warmup/{file}" for name in names
+                                  for file in ("warmup.ipynb", "timestamp.txt"))}
+    assert not any(path.is_symlink() for path in tmp_path.rglob("*"))
+
+
+def test_a_zip_bomb_is_refused(tmp_path, monkeypatch):
+    monkeypatch.setattr("bandwork.classroom.collect.MOST_TOGETHER", 20_000_000)
+    with zipfile.ZipFile(tmp_path / "box.zip", "w", zipfile.ZIP_DEFLATED) as packed:
+        for number in range(5):
+            packed.writestr(f"ada{number}_warmup.ipynb", b" " * 4_900_000)
+    with pytest.raises(InputError, match="several zip files"):
+        collect(tmp_path / "class", "warmup", tmp_path / "box.zip")
+    assert not (tmp_path / "class").exists()
+
+
+def test_a_full_disk_while_collecting_keeps_the_older_file(released, tmp_path, monkeypatch):
+    box = tmp_path / "box" / "ada_warmup.ipynb"
+    box.parent.mkdir()
+    shutil.copy(released / "exercises" / "warmup" / "warmup.ipynb", box)
+    collect(tmp_path / "class", "warmup", box.parent)
+    kept = tmp_path / "class" / "submitted" / "ada" / "warmup" / "warmup.ipynb"
+    before = kept.read_bytes()
+    os.utime(box, (2e9, 2e9))
+
+    def full(source, target):
+        target.write_bytes(b"{")
+        raise OSError(28, "No space left on device", str(target))
+
+    monkeypatch.setattr(shutil, "copyfile", full)
+    with pytest.raises(OSError, match="No space"):
+        collect(tmp_path / "class", "warmup", box.parent)
+    assert kept.read_bytes() == before
+    monkeypatch.undo()
+    assert [one.note for one in collect(tmp_path / "class", "warmup", box.parent)] == ["again"]
 
 
 def test_what_belongs_to_nobody_is_left_and_said(released, tmp_path):

@@ -1,19 +1,55 @@
 """Taking in what learners handed in: files as a mailbox, a platform or a memory stick has them."""
 
 import json
+import os
 import re
 import shutil
+import struct
 import zipfile
 import zlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
 from bandwork.classroom.engine.intake import LARGEST, inspect_submission
 from bandwork.classroom.items import UNITS
-from bandwork.classroom.learner import GUEST, LEARNER_CELL, tidy_id
+from bandwork.classroom.learner import GUEST, LEARNER_CELL, printable, tidy_id
 from bandwork.validation import InputError
+from bandwork.writing import write_whole
+
+MOST_TOGETHER = 4_000_000_000
+"""Bytes that a zip file may be unpacked to."""
+
+
+@dataclass(frozen=True)
+class Found:
+    """One file that may be somebody's notebook.
+
+    Attributes
+    ----------
+    path : Path
+        Where it can be read.
+    name, owner : str
+        Its own name and that of the folder that it was found in, "" if it lay in none.
+    when : datetime
+        It was handed in.
+    size : int
+        As it says [byte]; what is too large was not unpacked.
+    """
+
+    path: Path
+    name: str
+    owner: str
+    when: datetime
+    size: int
+
+    @property
+    def shown(self) -> str:
+        """What it is called in the list."""
+        named = f"{self.owner}/{self.name}" if self.owner else self.name
+        named = named if len(named) < 200 else f"{named[:90]}...{named[-90:]}"
+        return printable(named)
 
 
 @dataclass(frozen=True)
@@ -67,55 +103,66 @@ def collect(folder: Path, unit: str, downloads: Path) -> list[Taken]:
     InputError
         If there is no such folder, or no notebook in it.
     """
-    found = sorted(_found(downloads, folder / ".incoming"), key=lambda one: one[2])
+    shutil.rmtree(folder / ".incoming", ignore_errors=True)
     try:
+        found = sorted(_found(downloads, folder / ".incoming"), key=lambda one: one.when)
         if not found:
             raise InputError(f"{downloads} holds no notebook; name the folder or the zip file in "
                              "which the learners' .ipynb files lie.")
         shared = _shared_folders(found)
-        found = [(path, "" if owner in shared else owner, when) for path, owner, when in found]
-        return [_take(folder, unit, path, owner, when) for path, owner, when in found]
+        return [_take(folder, unit, replace(one, owner="") if one.owner in shared else one)
+                for one in found]
     finally:
         shutil.rmtree(folder / ".incoming", ignore_errors=True)
 
 
-def _found(downloads: Path, room: Path) -> list[tuple[Path, str, datetime]]:
-    """Return each notebook, the folder that it lies in ("" if none), when it was handed in."""
+def _found(downloads: Path, room: Path) -> list[Found]:
+    """Return each notebook; those in a zip file are unpacked, under names of ours."""
     if downloads.is_dir():
-        return [(path, path.parent.name if path.parent != downloads else "",
-                 datetime.fromtimestamp(path.stat().st_mtime, UTC))
+        return [Found(path, path.name, path.parent.name if path.parent != downloads else "",
+                      datetime.fromtimestamp(path.stat().st_mtime, UTC), path.stat().st_size)
                 for path in downloads.rglob("*.ipynb")
                 if not _hidden(path.relative_to(downloads).parts) and not path.is_symlink()
                 and path.is_file()]
     if not zipfile.is_zipfile(downloads):
         raise InputError(f"{downloads} is neither a folder nor a zip file; name one of these.")
+    try:
+        return _unpacked(downloads, room)
+    except InputError:
+        raise
+    except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, NotImplementedError,
+            ValueError, struct.error) as problem:
+        raise InputError(f"{downloads} is damaged or locked with a password "
+                         f"({printable(str(problem))[:100]}); unpack the zip file and name the "
+                         "folder.") from None
+
+
+def _unpacked(downloads: Path, room: Path) -> list[Found]:
     taken = []
     with zipfile.ZipFile(downloads) as packed:
+        if sum(min(one.file_size, LARGEST) for one in packed.infolist()) > MOST_TOGETHER:
+            raise InputError(f"{downloads} holds more than {MOST_TOGETHER / 1e9:g} GB of "
+                             "notebooks; give the learners' files in several zip files.")
         for number, one in enumerate(packed.infolist()):
-            if one.is_dir() or not one.filename.endswith(".ipynb") or one.file_size > LARGEST:
+            if one.is_dir() or not one.filename.endswith(".ipynb"):
                 continue
             parts = [part for part in re.split(r"[\\/]", one.filename) if part not in ("", "..")]
             if _hidden(parts):
                 continue
-            place = room / str(number) / "/".join(parts[-2:])
-            place.parent.mkdir(parents=True, exist_ok=True)
-            try:
-                with packed.open(one) as inside:
-                    body = inside.read(LARGEST + 1)
-            except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, NotImplementedError):
-                raise InputError(f"{downloads}: {one.filename} in it is damaged or locked with a "
-                                 "password; unpack the zip file and name the folder.") from None
-            place.write_bytes(body)
-            owner = parts[-2] if len(parts) > 1 else ""
-            taken.append((place, owner, _in_utc(one.date_time)))
+            place = room / f"{number}.ipynb"
+            room.mkdir(parents=True, exist_ok=True)
+            with packed.open(one) as inside:
+                place.write_bytes(b"" if one.file_size > LARGEST else inside.read(LARGEST + 1))
+            taken.append(Found(place, parts[-1], parts[-2] if len(parts) > 1 else "",
+                               _in_utc(one.date_time), one.file_size))
     return taken
 
 
-def _shared_folders(found: Sequence[tuple[Path, str, datetime]]) -> set[str]:
+def _shared_folders(found: Sequence[Found]) -> set[str]:
     """Return the folders that are no learner's: all lies in one, or several learners' files do."""
     inside: dict[str, list[str]] = {}
-    for path, owner, _ in found:
-        inside.setdefault(owner, []).append(_id_inside(path))
+    for one in found:
+        inside.setdefault(one.owner, []).append(_id_inside(one.path))
     return {owner for owner, ids in inside.items()
             if len(ids) > 1 and (len(inside) == 1 or len(set(ids)) > 1)}
 
@@ -156,10 +203,10 @@ def _id_inside(path: Path) -> str:
     return found[2] if found and found[2].strip().casefold() != GUEST else ""
 
 
-def _owner(path: Path, unit: str, owner: str) -> tuple[str, str]:
+def _owner(one: Found, unit: str) -> tuple[str, str]:
     """Return whose a file is, and how that was found if neither its name nor its folder says it."""
-    for told, how in ((_id_in_name(path.stem, unit), ""), (owner, ""),
-                      (_id_inside(path), ", by the id that is written in it")):
+    for told, how in ((_id_in_name(one.name.removesuffix(".ipynb"), unit), ""), (one.owner, ""),
+                      (_id_inside(one.path), ", by the id that is written in it")):
         try:
             return tidy_id(told), how
         except InputError:
@@ -167,21 +214,27 @@ def _owner(path: Path, unit: str, owner: str) -> tuple[str, str]:
     return "", ""
 
 
-def _take(folder: Path, unit: str, path: Path, owner: str, when: datetime) -> Taken:
-    shown = f"{owner}/{path.name}" if owner else path.name
-    learner, how = _owner(path, unit, owner)
+def _take(folder: Path, unit: str, one: Found) -> Taken:
+    if one.size > LARGEST:
+        return Taken(one.shown, "", f"left: it has {one.size / 1e6:.0f} MB; up to "
+                     f"{LARGEST / 1e6:.0f} MB are accepted. Ask for it again with the outputs "
+                     "cleared.")
+    learner, how = _owner(one, unit)
     if not learner:
-        return Taken(shown, "", "nobody's: neither its name, nor its folder, nor the notebook "
+        return Taken(one.shown, "", "nobody's: neither its name, nor its folder, nor the notebook "
                      f"holds an id; rename it to ID_{unit}.ipynb.")
-    problem = inspect_submission(path, unit)
+    problem = inspect_submission(one.path, unit)
     if "another notebook" in problem:
-        return Taken(shown, "", f"left: {problem}")
+        return Taken(one.shown, "", f"left: {problem}")
     target = folder / "submitted" / learner / unit
     again = (target / f"{unit}.ipynb").exists()
-    stamp, stamped = f"{when:%Y-%m-%d %H:%M:%S} UTC", target / "timestamp.txt"
+    stamp, stamped = f"{one.when:%Y-%m-%d %H:%M:%S} UTC", target / "timestamp.txt"
     if again and stamped.exists() and stamped.read_text(encoding="utf-8") > stamp:
-        return Taken(shown, learner, "left: an older file than the one that is there already")
+        return Taken(one.shown, learner,
+                     "left: an older file than the one that is there already")
     target.mkdir(parents=True, exist_ok=True)
-    shutil.copyfile(path, target / f"{unit}.ipynb")
-    stamped.write_text(stamp, encoding="utf-8")
-    return Taken(shown, learner, ("again" if again else "new") + how)
+    beside = target / f".{unit}.new"
+    shutil.copyfile(one.path, beside)
+    write_whole(stamped, stamp)
+    os.replace(beside, target / f"{unit}.ipynb")
+    return Taken(one.shown, learner, ("again" if again else "new") + how)

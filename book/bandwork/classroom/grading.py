@@ -24,10 +24,10 @@ from bandwork.classroom.engine.limits import Limits
 from bandwork.classroom.engine.store import Store
 from bandwork.classroom.engine.worker import Workers
 from bandwork.classroom.items import exercise
-from bandwork.classroom.learner import tidy_id
+from bandwork.classroom.learner import id_or_nothing, printable, tidy_id
 from bandwork.classroom.notebooks import course_config, open_class
-from bandwork.classroom.settings import ClassSettings, read_settings
-from bandwork.validation import InputError
+from bandwork.classroom.settings import ClassSettings, not_among, read_settings
+from bandwork.validation import InputError, nearest
 
 if TYPE_CHECKING:
     from bandwork.classroom.engine.cluster import Cluster
@@ -116,12 +116,15 @@ class ClassResult:
         Key, title and points of every graded cell, in order.
     results : tuple of Result
         Sorted by learner.
+    missing : tuple of str
+        Who is in the class's list of learners and has not handed in.
     """
 
     unit: str
     title: str
     columns: tuple[tuple[str, str, float], ...]
     results: tuple[Result, ...] = field(default=())
+    missing: tuple[str, ...] = ()
 
     @property
     def points(self) -> float:
@@ -173,7 +176,7 @@ class HandedIn:
 def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
           title: str = "", progress: Callable[[str], Any] = print, jobs: int = 0,
           limits: Limits = Limits(), trust: bool = False,  # noqa: B008
-          scheduler: str | None = None) -> ClassResult:
+          scheduler: str | None = None, again: Sequence[str] | None = None) -> ClassResult:
     """Grade every submission to one exercise.
 
     Parameters
@@ -200,6 +203,9 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
         Whether learners' code may run as you, without a box.
     scheduler : str, optional
         Address of a dask scheduler whose workers run the notebooks; this machine does unless given.
+    again : sequence of str, optional
+        Whose notebooks are run once more, though their runs are kept; if empty, everybody's that
+        was cut short.
 
     Returns
     -------
@@ -208,9 +214,10 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
     Raises
     ------
     InputError
-        If there is no submission at all, the class's settings are wrong, the exercise has other
-        cells than when this class handed it in before, a machine has no box to run learners' code
-        in, or the scheduler or its workers can't be used.
+        If there is no submission at all, or none of somebody in `again`, the class's settings are
+        wrong, the exercise has other cells than when this class handed it in before, a machine has
+        no box to run learners' code in, or the gradebook, the scheduler or its workers can't be
+        used.
     """
     asked = exercise(unit)
     submitted = folder / "submitted"
@@ -218,26 +225,27 @@ def grade(root: Path, folder: Path, unit: str, *, due: datetime | None = None,
     if not learners:
         raise InputError(f"{submitted} holds no submission to {unit!r}; put each learner's "
                          f"notebook at {submitted.name}/LEARNER/{unit}/{unit}.ipynb.")
+    if again and (unknown := [name for name in again if name not in learners]):
+        raise InputError(f"{unknown[0]!r} has handed in nothing to {unit!r}, so nothing can be run "
+                         f"again; nearest: {nearest(unknown[0], learners)}.")
     settings = read_settings(folder)
     due = due or settings.due.get(unit)
-    for name in sorted(set(settings.more_hours) - set(map(_tidied, learners))):
+    for name in sorted(set(settings.more_hours) - set(map(id_or_nothing, learners))):
         progress(f"  class.toml gives more hours to {name!r}, who has not handed in.")
     if scheduler is None:
         Box(limits, trust=trust)
     if not trust:
         refuse_to_show(folder)
-    try:
-        with _runner(min(jobs or min(os.cpu_count() or 1, MOST_JOBS), len(learners)), limits,
-                     trust, scheduler) as runner:
-            if isinstance(runner, Workers) and len(Store(folder, unit)) < len(learners):
-                runner.start()
-            return _grade(root, folder, asked, learners, settings, due,
-                          settings.title or title or unit, progress, runner, limits, trust)
-    except OSError as problem:
-        raise InputError(f"{problem.filename or folder} can't be written or read: "
-                         f"{problem.strerror}. See that there is room on the disk and that the "
-                         "folder may be written, and run this again: what is done is kept."
-                         ) from None
+    store = Store(folder, unit)
+    if again is not None:
+        for learner in again or [one for one in learners if store.scored(one).get("short")]:
+            store.forget(learner)
+    with _runner(min(jobs or min(os.cpu_count() or 1, MOST_JOBS), len(learners)), limits, trust,
+                 scheduler) as runner:
+        if isinstance(runner, Workers) and len(store) < len(learners):
+            runner.start()
+        return _grade(root, folder, asked, learners, settings, due, settings.title or title or unit,
+                      progress, runner, limits, trust)
 
 
 def _runner(jobs: int, limits: Limits, trust: bool, scheduler: str | None) -> "Workers | Cluster":
@@ -262,7 +270,7 @@ def _grade(root: Path, folder: Path, asked: Exercise, learners: Sequence[str],
         book.update_or_create_assignment(unit, duedate=due)
         release = Release(book, folder / "release" / unit / f"{unit}.ipynb", unit)
         before, most = rows(book, unit), sum(release.points.values())
-        ids = Counter(map(_tidied, learners))
+        ids = Counter(map(id_or_nothing, learners))
         handed_in = (_take(folder, release, learner, ids, store, limits, trust)
                      for learner in learners)
         began = time.monotonic()
@@ -277,7 +285,8 @@ def _grade(root: Path, folder: Path, asked: Exercise, learners: Sequence[str],
                                    one.stamp, settings,
                                    folder / "autograded" / one.learner / unit / f"{unit}.ipynb")
                 found = _read(made, one, settings) if made else {"said": {}, "notes": []}
-                kept = {"state": state, "problem": one.problem, "hours": hours, **found}
+                kept = {"state": state, "run": one.key, "problem": one.problem, "hours": hours,
+                        **found}
                 store.keep_scored(one.learner, kept)
             else:
                 score = sum(points for points, _ in before[one.learner].values())
@@ -290,7 +299,7 @@ def _grade(root: Path, folder: Path, asked: Exercise, learners: Sequence[str],
         columns = _columns(asked, release)
         return ClassResult(unit, title, tuple(columns), tuple(
             _result(asked, learner, scores[learner], store.scored(learner), settings, columns)
-            for learner in map(_named, learners)))
+            for learner in map(printable, learners)), tuple(not_among(settings.learners, learners)))
 
 
 def _take(folder: Path, release: "Release", learner: str, ids: Mapping[str, int], store: Store,
@@ -302,30 +311,18 @@ def _take(folder: Path, release: "Release", learner: str, ids: Mapping[str, int]
     place = submitted / learner / release.unit
     stamp = None
     try:
-        if not _tidied(learner):
+        if not id_or_nothing(learner):
             raise RefusedError("The folder's name is no id: 1 to 64 letters, digits, dots, dashes "
-                               "and underscores; rename it.")
-        if ids[_tidied(learner)] > 1:
-            raise RefusedError(f"Several folders are called {_tidied(learner)!r}, but for "
+                               "and underscores, a letter or digit first; rename it.")
+        if ids[id_or_nothing(learner)] > 1:
+            raise RefusedError(f"Several folders are called {id_or_nothing(learner)!r}, but for "
                                "capitals; keep one of them.")
         stamp, unread = _stamp(place / "timestamp.txt")
         notebook, notes = sanitise(place / f"{release.unit}.ipynb", release, learner, submitted)
     except RefusedError as refusal:
-        return HandedIn(_named(learner), None, (), str(refusal), stamp, "")
+        return HandedIn(printable(learner), None, (), str(refusal), stamp, "")
     return HandedIn(learner, notebook, (*notes, *unread), "", stamp,
                     store.key(notebook, limits, trust=trust))
-
-
-def _named(learner: str) -> str:
-    """Return a folder's name as it can be printed and kept."""
-    return "".join(one if one.isprintable() else "?" for one in learner)
-
-
-def _tidied(learner: str) -> str:
-    try:
-        return tidy_id(learner)
-    except InputError:
-        return ""
 
 
 def _stamp(path: Path) -> tuple[str | None, list[str]]:
@@ -396,8 +393,9 @@ def _read(made: Any, one: HandedIn, settings: ClassSettings) -> dict[str, Any]:
                      f"Wrote another id: {named}." if settings.common_numbers else
                      f"Did not work with this id's numbers: they are those of {named}.")
     if about["cut_short"]:
-        notes.append(f"Was cut short: {about['cut_short']}.")
-    return {"notes": notes,
+        notes.append(f"Was cut short: {about['cut_short']}. To run it once more: bandwork grade "
+                     f"{about['unit']} CLASS --again {one.learner}")
+    return {"notes": notes, "short": bool(about["cut_short"]),
             "said": {cell.metadata.nbgrader.grade_id.removeprefix("check_"): _said(cell)
                      for cell in made.cells if cell.cell_type == "code"
                      and cell.metadata.get("nbgrader", {}).get("grade")}}
@@ -406,8 +404,11 @@ def _read(made: Any, one: HandedIn, settings: ClassSettings) -> dict[str, Any]:
 def _result(asked: Exercise, learner: str, scores: Mapping[str, tuple[float, bool]],
             kept: Mapping[str, Any], settings: ClassSettings,
             columns: Sequence[tuple[str, str, float]]) -> Result:
+    notes = tuple(kept["notes"])
+    if settings.learners and id_or_nothing(learner) not in settings.learners:
+        notes += ("Is not in the list of learners in class.toml.",)
     if kept["problem"]:
-        return Result(learner, problem=kept["problem"])
+        return Result(learner, problem=kept["problem"], notes=notes)
     items = {item.key: item for item in asked.items}
     marks = []
     for name, _, points in columns:
@@ -422,4 +423,4 @@ def _result(asked: Exercise, learner: str, scores: Mapping[str, tuple[float, boo
     total = sum(mark.score for mark in marks)
     return Result(learner, tuple(marks), hours_late=settings.hours_late(learner, kept["hours"]),
                   penalty=settings.penalty(learner, total, kept["hours"]),
-                  notes=tuple(kept["notes"]))
+                  notes=notes)

@@ -4,12 +4,13 @@ import csv
 import io
 import re
 from collections.abc import Callable
+from html import escape
 from pathlib import Path
 from typing import Any
 
-from bandwork.classroom.items import UNITS
-from bandwork.classroom.notebooks import course_config, nbgrader_api
-from bandwork.classroom.settings import read_settings
+from bandwork.classroom.items import UNITS, exercise
+from bandwork.classroom.notebooks import course_config, nbgrader_api, why
+from bandwork.classroom.settings import not_among, read_settings
 from bandwork.validation import InputError
 from bandwork.writing import safe_cell, write_whole
 
@@ -51,15 +52,19 @@ def give_feedback(root: Path, folder: Path, unit: str,
     if not graded:
         raise InputError(f"Nobody in {folder} was graded in {unit!r} yet; run `bandwork grade` "
                          "first.")
+    titles = {item.key: escape(item.title) for item in exercise(unit).items}
     api = nbgrader_api(root, folder)
     pages = []
     for learner in graded:
         told = api.generate_feedback(unit, learner, force=True)
         if not told["success"]:
-            raise InputError(f"nbgrader could not write the feedback for {learner}: "
-                             f"{told['log'].strip()[-300:]}")
+            raise InputError(f"The feedback for {learner} can't be written: {why(told)}")
         page = folder / "feedback" / learner / unit / f"{unit}.html"
-        write_whole(page, FROM_THE_NET.sub("", page.read_text(encoding="utf-8")))
+        text = FROM_THE_NET.sub("", page.read_text(encoding="utf-8"))
+        for key, title in titles.items():
+            text = text.replace(f'#check_{key}">Test cell<', f'#check_{key}">{title}<').replace(
+                f"Grade cell: <code>check_{key}</code>", f"Check: {title}")
+        write_whole(page, text)
         pages.append(page)
         progress(f"  {learner}: {page}")
     return pages
@@ -79,7 +84,8 @@ def class_table(root: Path, folder: Path) -> str:
     -------
     str
         A heading, then a row for each learner and exercise; late penalties are taken off, from all
-        points with those that were given by hand. Cells that a spreadsheet would take for a formula
+        points with those that were given by hand. Who is in the class's list and handed in nothing
+        has 0. Cells that a spreadsheet would take for a formula
         begin with an apostrophe.
 
     Raises
@@ -87,7 +93,9 @@ def class_table(root: Path, folder: Path) -> str:
     InputError
         If nothing was graded yet, or the settings are wrong.
     """
-    from nbgrader.api import Gradebook, MissingEntry
+    from nbgrader.api import MissingEntry
+
+    from bandwork.classroom.engine.score import gradebook
 
     settings = read_settings(folder)
     if not (folder / "gradebook.db").exists():
@@ -95,16 +103,18 @@ def class_table(root: Path, folder: Path) -> str:
     text = io.StringIO()
     out = csv.writer(text, lineterminator="\n")
     out.writerow([safe_cell(heading) for heading in settings.table])
-    with Gradebook(course_config(root, folder).CourseDirectory.db_url, "bandwork") as book:
+    with gradebook(course_config(root, folder).CourseDirectory.db_url) as book:
         known = {one.name: one for one in book.assignments}
+        graded = {str(one.id) for one in book.students}
+        listed = sorted(graded | set(not_among(settings.learners, graded)))
         for unit in (one for one in UNITS if one in known):
-            for student in sorted(book.students, key=lambda one: str(one.id)):
-                row: dict[str, Any] = {"learner": student.id, "exercise": unit,
+            for learner in listed:
+                row: dict[str, Any] = {"learner": learner, "exercise": unit,
                                        "max": f"{known[unit].max_score:g}", "score": "0",
                                        "percent": "0", "penalty": "0", "hours_late": "0",
                                        "handed_in": "", "to_mark_by_hand": ""}
                 try:
-                    one = book.find_submission(unit, student.id)
+                    one = book.find_submission(unit, learner)
                 except MissingEntry:
                     one = None
                 if one is not None:

@@ -40,7 +40,7 @@ def tidy_id(learner_id: Any) -> str:
     Returns
     -------
     str
-        Lower case, 1 to 64 letters, digits, dots, dashes or underscores.
+        Lower case, 1 to 64 letters, digits, dots, dashes or underscores, a letter or digit first.
 
     Raises
     ------
@@ -51,10 +51,47 @@ def tidy_id(learner_id: Any) -> str:
         raise InputError(f"learner_id is {learner_id!r}; write your id between quotes, such as "
                          f'learner_id = "{GUEST}".')
     text = unicodedata.normalize("NFKC", learner_id).strip().casefold()
-    if not text or len(text) > 64 or not all(c.isalnum() or c in "._-" for c in text):
+    if len(text) > 64 or not all(c.isalnum() or c in "._-" for c in text) \
+            or not text[:1].isalnum():
         raise InputError(f"learner_id is {learner_id[:70]!r}; accepted are 1 to 64 letters, "
-                         "digits, dots, dashes and underscores, without spaces.")
+                         "digits, dots, dashes and underscores, without spaces, a letter or digit "
+                         "first.")
     return text
+
+
+def id_or_nothing(name: str) -> str:
+    """Return the id that a name stands for.
+
+    Parameters
+    ----------
+    name : str
+        Such as a folder's.
+
+    Returns
+    -------
+    str
+        As `tidy_id`; "" if it is no id.
+    """
+    try:
+        return tidy_id(name)
+    except InputError:
+        return ""
+
+
+def printable(name: str) -> str:
+    """Return a name as it can be shown and kept, whatever is in it.
+
+    Parameters
+    ----------
+    name : str
+        Such as a file's.
+
+    Returns
+    -------
+    str
+        With a question mark for each sign that is none or turns the text around.
+    """
+    return "".join(one if one.isprintable() else "?" for one in name)
 
 
 @dataclass(frozen=True)

@@ -7,10 +7,11 @@ come from the item, and nbgrader's own metadata is made here, so a source holds 
 
 import logging
 import os
+import re
 import shutil
 import sys
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -23,7 +24,7 @@ from traitlets.config import Config
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.settings import read_settings
 from bandwork.validation import InputError
-from bandwork.writing import write_whole
+from bandwork.writing import WHAT_HELPS, write_whole
 
 SOLUTION_BEGIN, SOLUTION_END = "### BEGIN SOLUTION", "### END SOLUTION"
 STAMPS = "opened"
@@ -163,6 +164,24 @@ def nbgrader_api(root: Path, folder: Path) -> Any:
     return NbGraderAPI(config=course_config(root, folder))
 
 
+def why(told: Mapping[str, Any]) -> str:
+    """Return why nbgrader did not do something.
+
+    Parameters
+    ----------
+    told : mapping
+        What its programming interface returned.
+
+    Returns
+    -------
+    str
+        A sentence if a file could not be used, nbgrader's own last words if not.
+    """
+    log = f"{told.get('error', '')}\n{told.get('log', '')}"
+    found = re.search(r"\(sqlite3\.\w+\) (.+)|\[Errno \d+\] (.+)", log)
+    return f"{found[1] or found[2]}. {WHAT_HELPS}" if found else log.strip()[-300:]
+
+
 def open_class(root: Path, folder: Path, unit: str) -> Path:
     """Make an exercise known to a class: its source, its gradebook's rows, its release.
 
@@ -204,7 +223,7 @@ def open_class(root: Path, folder: Path, unit: str) -> Path:
         if "submissions associated" in result["log"]:
             raise InputError(f"The exercise {unit!r} has other cells than when {folder} "
                              "handed it in; begin a new class folder, or go back to that version.")
-        raise InputError(f"nbgrader refused the exercise {unit!r}: {result['log'].strip()[-600:]}")
+        raise InputError(f"nbgrader refused the exercise {unit!r}: {why(result)}")
     _settle(made)
     stamp.parent.mkdir(exist_ok=True)
     write_whole(stamp, _hash(text, made))

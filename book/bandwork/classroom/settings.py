@@ -2,6 +2,7 @@
 
     title = "Club evening, autumn"
     common_numbers = ""             # a name: everybody gets the numbers of that name
+    learners = ["ada", "bo"]        # who should hand in
 
     [due]                           # in UTC
     stretch = 2026-11-20T20:00:00
@@ -24,21 +25,21 @@ Everything may be left out.
 
 import math
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 from bandwork.classroom.items import UNITS
-from bandwork.classroom.learner import tidy_id
+from bandwork.classroom.learner import id_or_nothing, tidy_id
 from bandwork.validation import InputError, nearest
 
 FILE = "class.toml"
 TABLE = ("learner", "exercise", "score", "max", "percent", "penalty", "hours_late", "handed_in",
          "to_mark_by_hand")
 """What a column of the exported table may hold."""
-_KNOWN = {"": ("title", "common_numbers", "due", "late", "more_hours", "table"),
+_KNOWN = {"": ("title", "common_numbers", "learners", "due", "late", "more_hours", "table"),
           "due": UNITS, "late": ("free_hours", "per_day", "most")}
 
 
@@ -53,6 +54,8 @@ class ClassSettings:
     common_numbers : str
         If not empty, everybody works with the numbers of this name, as a class that computes
         together wants it.
+    learners : tuple of str
+        Everybody who should hand in; empty if that is not known.
     due : mapping of str to datetime
         Exercise -> when it is due, in UTC without time zone.
     free_hours : float
@@ -69,6 +72,7 @@ class ClassSettings:
 
     title: str = ""
     common_numbers: str = ""
+    learners: tuple[str, ...] = ()
     due: Mapping[str, datetime] = field(default_factory=dict)
     free_hours: float = 0.0
     per_day: float = 0.0
@@ -91,7 +95,7 @@ class ClassSettings:
         float
             0 if in time [h].
         """
-        free = self.free_hours + self.more_hours.get(tidy_id(learner), 0.0)
+        free = self.free_hours + self.more_hours.get(id_or_nothing(learner), 0.0)
         return max(hours - free, 0.0)
 
     def penalty(self, learner: str, score: float, hours: float) -> float:
@@ -113,6 +117,25 @@ class ClassSettings:
         """
         days = math.ceil(self.hours_late(learner, hours) / 24 - 1e-9)
         return score * min(self.per_day * days, self.most) / 100
+
+
+def not_among(wanted: Iterable[str], found: Iterable[str]) -> list[str]:
+    """Return the ids that are missing.
+
+    Parameters
+    ----------
+    wanted : iterable of str
+        Ids.
+    found : iterable of str
+        Names of learners, whether they are ids or not.
+
+    Returns
+    -------
+    list of str
+        In the order of `wanted`.
+    """
+    there = set(map(id_or_nothing, found))
+    return [one for one in wanted if one not in there]
 
 
 def read_settings(folder: Path) -> ClassSettings:
@@ -156,10 +179,15 @@ def read_settings(folder: Path) -> ClassSettings:
             raise InputError(f"{path}: the column {heading!r} is to hold {what!r}; accepted are "
                              f"{', '.join(TABLE)}.")
     common = _text(path, given, "common_numbers")
+    learners = given.get("learners", [])
+    if not isinstance(learners, list):
+        raise InputError(f"{path}: learners is {learners!r}; write ids between quotes, with "
+                         'commas, in square brackets: ["ada", "bo"].')
     usual = ClassSettings()
     return ClassSettings(
         title=_text(path, given, "title"),
         common_numbers=tidy_id(common) if common else "",
+        learners=tuple(dict.fromkeys(map(tidy_id, learners))),
         due={unit: _time(path, f"due.{unit}", when)
              for unit, when in _section(path, given, "due").items()},
         free_hours=numbers.get("free_hours", usual.free_hours),

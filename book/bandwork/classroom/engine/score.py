@@ -21,11 +21,12 @@ from nbgrader.api import (
 )
 from nbgrader.preprocessors import LimitOutput, NbGraderPreprocessor
 from nbgrader.preprocessors import SaveAutoGrades as Save
-from sqlalchemy.exc import OperationalError, SAWarning
+from sqlalchemy.exc import DatabaseError, OperationalError, SAWarning
 from sqlalchemy.orm import scoped_session, sessionmaker
 
 from bandwork.classroom.settings import ClassSettings
 from bandwork.validation import InputError
+from bandwork.writing import WHAT_HELPS
 
 
 class Rows:
@@ -80,7 +81,7 @@ def gradebook(url: str) -> Iterator[Gradebook]:
     Raises
     ------
     InputError
-        If it is locked by another program, or there is no room.
+        If it is locked by another program, may not be written, is damaged, or there is no room.
     """
     try:
         with warnings.catch_warnings():
@@ -88,9 +89,12 @@ def gradebook(url: str) -> Iterator[Gradebook]:
             with Gradebook(url, "bandwork") as book:
                 yield book
     except OperationalError as problem:
-        raise InputError(f"The gradebook can't be written: {problem.orig}. Close other programs "
-                         "that use it, see that there is room on the disk and that the folder may "
-                         "be written, and run this again: what is done is kept.") from None
+        raise InputError(f"The gradebook can't be used: {problem.orig}. {WHAT_HELPS}") from None
+    except DatabaseError as problem:
+        raise InputError(f"The gradebook {url.removeprefix('sqlite:///')} is damaged: "
+                         f"{problem.orig}. Put a copy of it in its place. If there is none, move "
+                         "it away and grade again; only what was marked by hand is to be marked "
+                         "once more.") from None
 
 
 @contextmanager

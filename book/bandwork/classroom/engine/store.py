@@ -82,6 +82,13 @@ class Store:
         """Keep what belongs to a learner's scores."""
         write_whole(self._place(learner), json.dumps(what))
 
+    def forget(self, learner: str) -> None:
+        """Forget a learner's run and scores, so that both are made anew."""
+        run = self.scored(learner).get("run")
+        if run:
+            (self._runs / f"{run}.ipynb").unlink(missing_ok=True)
+        self._place(learner).unlink(missing_ok=True)
+
     def _place(self, learner: str) -> Path:
         return self._scored / f"{hashlib.sha256(learner.encode()).hexdigest()}.json"
 
