@@ -408,7 +408,7 @@ def test_a_zip_file_that_lies_about_sizes_is_said(tmp_path):
     assert (told.learner, told.note[:19]) == ("", "left: it has 50 MB;")
     true, small = (size.to_bytes(4, "little") for size in (50_000_000, 900))
     box.write_bytes(box.read_bytes().replace(true, small))
-    with pytest.raises(InputError, match="is damaged or locked .*unpack the zip"):
+    with pytest.raises(InputError, match=r"is damaged or locked .*unpack the zip"):
         collect(tmp_path / "class", "warmup", box)
 
 
