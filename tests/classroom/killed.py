@@ -71,7 +71,7 @@ def watch():
 
 def work(folder):
     """Do all that an instructor does with a class, quietly."""
-    result = grading.grade(ROOT, folder, UNIT, progress=lambda line: None, title="killed", jobs=1,
+    result = grading.grade(ROOT, folder, UNIT, progress=lambda line: None, jobs=1,
                            trust=bool(what_is_missing()))
     noted("report", write_report)(result, folder)
     noted("feedback", give_feedback)(ROOT, folder, UNIT, progress=lambda line: None)
@@ -124,7 +124,7 @@ def hand_in(folder):
     damaged.mkdir(parents=True)
     (damaged / f"{UNIT}.ipynb").write_text("{", encoding="utf-8")
     (folder / "class.toml").write_text(
-        f"[due]\n{UNIT} = 2026-11-20T20:00:00\n[late]\nper_day = 10", encoding="utf-8")
+        f"title = 'Invented'\n[due]\n{UNIT} = 2026-11-20T20:00:00\n[late]\nper_day = 10", "utf-8")
 
 
 def put_back(stage, fresh, calm, folder):

@@ -45,13 +45,17 @@ def give_feedback(root: Path, folder: Path, unit: str,
     Raises
     ------
     InputError
-        If nobody was graded, or nbgrader refuses.
+        If nobody was graded, the gradebook can't be used, or nbgrader refuses.
     """
+    from bandwork.classroom.engine.score import gradebook
+
     graded = sorted(path.parent.parent.name
                     for path in (folder / "autograded").glob(f"*/{unit}/{unit}.ipynb"))
     if not graded:
         raise InputError(f"Nobody in {folder} was graded in {unit!r} yet; run `bandwork grade` "
                          "first.")
+    with gradebook(course_config(root, folder).CourseDirectory.db_url):
+        pass
     titles = {item.key: escape(item.title) for item in exercise(unit).items}
     api = nbgrader_api(root, folder)
     pages = []

@@ -1,6 +1,7 @@
 """Into nbgrader's gradebook: a learner's scores in one transaction, or not at all."""
 
 import copy
+import logging
 import os
 import shutil
 import warnings
@@ -15,13 +16,14 @@ from nbgrader.api import (
     BaseCell,
     Grade,
     Gradebook,
+    InvalidEntry,
     Student,
     SubmittedAssignment,
     SubmittedNotebook,
 )
 from nbgrader.preprocessors import LimitOutput, NbGraderPreprocessor
 from nbgrader.preprocessors import SaveAutoGrades as Save
-from sqlalchemy.exc import DatabaseError, OperationalError, SAWarning
+from sqlalchemy.exc import DatabaseError, IntegrityError, OperationalError, SAWarning
 from sqlalchemy.orm import scoped_session, sessionmaker
 
 from bandwork.classroom.settings import ClassSettings
@@ -83,18 +85,21 @@ def gradebook(url: str) -> Iterator[Gradebook]:
     InputError
         If it is locked by another program, may not be written, is damaged, or there is no room.
     """
+    logging.getLogger("tornado.application").setLevel(logging.CRITICAL)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", SAWarning)
             with Gradebook(url, "bandwork") as book:
                 yield book
-    except OperationalError as problem:
-        raise InputError(f"The gradebook can't be used: {problem.orig}. {WHAT_HELPS}") from None
-    except DatabaseError as problem:
-        raise InputError(f"The gradebook {url.removeprefix('sqlite:///')} is damaged: "
-                         f"{problem.orig}. Put a copy of it in its place. If there is none, move "
-                         "it away and grade again; only what was marked by hand is to be marked "
-                         "once more.") from None
+    except (DatabaseError, InvalidEntry) as problem:
+        told = problem if isinstance(problem, DatabaseError) else problem.__context__
+        if isinstance(told, (OperationalError, IntegrityError)):
+            raise InputError(f"The gradebook can't be used: {told.orig}. {WHAT_HELPS}") from None
+        if not isinstance(told, DatabaseError):
+            raise
+        raise InputError(f"The gradebook {url.removeprefix('sqlite:///')} is damaged: {told.orig}. "
+                         "Put a copy of it in its place. If there is none, move it away and grade "
+                         "again; only what was marked by hand is to be marked once more.") from None
 
 
 @contextmanager
