@@ -19,6 +19,7 @@ from bandwork.workshop.answer import (
     CSV_COLUMNS,
     GROUPS,
     HOW_TO_MEASURE,
+    LABELS,
     answer,
     answer_schema,
     result_row,
@@ -125,6 +126,7 @@ def test_what_is_measured_is_surer_and_something_else_comes_first(path, told):
     assert narrow.high - narrow.low < 0.7 * (wide.high - wide.low)
     assert "luggage scale, then" not in sure.measure_first
     assert HOW_TO_MEASURE.keys() == INPUTS.keys()
+    assert LABELS.keys() <= {name for names in GROUPS.values() for name in names}
 
 
 def test_with_nothing_uncertain_it_says_so(gun):

@@ -30,6 +30,14 @@ GROUPS: dict[str, tuple[str, ...]] = {
 }
 """The results that an answer shows, as attributes of `Prediction`, under their headings."""
 
+LABELS = {
+    "hand_push": "part of that push on the hand", "speed_at_reach": "speed at the line's end",
+    "time_to_reach": "time to the line's end", "energy_at_reach": "energy at the line's end",
+    "drop_at_reach": "drop at the line's end", "holdover_at_reach": "holdover at the line's end",
+    "belt_lead": "gun weighed in belt lead", "line_margin": "line's strength over its end pull",
+}
+"""Labels of results whose usual ones do not stand alone."""
+
 HOW_TO_MEASURE = {
     "tube_stiffness": "pull your tube on a luggage scale, then `bandwork fit`",
     "temperature_share": "pull the same tube in cold and in warm water",
@@ -138,7 +146,7 @@ def result_row(key: str, best: float, interval: Interval | None, units: Units,
         factor, digits = other, places
     low, high = (None, None) if interval is None else (interval.low * factor,
                                                        interval.high * factor)
-    return Row(group, key, label, best * factor, low, high, unit, digits)
+    return Row(group, key, LABELS.get(key, label), best * factor, low, high, unit, digits)
 
 
 @dataclass(frozen=True)
@@ -209,8 +217,7 @@ class Answer:
         return {
             "Load at the notch": loads[0].upper() + loads[1:],
             "Band and barrel": f"The barrel is of {told.barrel_material}.",
-            "Reach and drop": "\"There\" is at the end of the line. The practical range is "
-                              f"limited by {told.limited_by}.",
+            "Reach and drop": f"What limits the practical range: {told.limited_by}.",
             "Floats and points": f"{floats} Let go with the shaft in, its muzzle points {points}.",
             "Line": f"Thrown by a swing over the muzzle: {told.wrap_over_muzzle}; over the band: "
                     f"{told.wrap_over_band}."}

@@ -9,19 +9,17 @@ from html import escape
 from pathlib import Path
 from urllib.parse import quote
 
-from bandwork.setup import USUAL_CAUTIONS, reading
+from bandwork.setup import USUAL_CAUTIONS
 from bandwork.validation import InputError
-from bandwork.workshop.answer import GROUPS, LEVEL, Answer, answer
+from bandwork.workshop.answer import GROUPS, LEVEL, Answer, answer, result_row
 from bandwork.workshop.files import read_gun
 from bandwork.workshop.quantities import Units
 from bandwork.writing import safe_cell, write_new
 
-COLUMNS = {"load": "", "load_spare": "", "reach_spare": "", "stretch_ratio": "",
-           "muzzle_speed": "", "reach_from_muzzle": "",
-           "drop_at_reach": "drop at the end of the line", "practical_range": "",
-           "net_force_shaft_out": "", "line_margin": "line's strength over the pull at its end"}
-"""The results in a club's table, as attributes of `Prediction`, with their labels where the usual
-one does not stand alone."""
+COLUMNS = ("load", "load_spare", "reach_spare", "stretch_ratio", "muzzle_speed",
+           "reach_from_muzzle", "drop_at_reach", "practical_range", "net_force_shaft_out",
+           "line_margin")
+"""The results in a club's table, as attributes of `Prediction`."""
 MOST_FILES = 500
 """Most set-ups of a club."""
 _COMMAND = re.compile(r"`(.+?)`")
@@ -160,8 +158,8 @@ def table_csv(members: Sequence[Member]) -> str:
 
 
 def _heads(units: Units) -> list[tuple[str, str]]:
-    return [(label or reading(key)[0], units.of(reading(key)[1])[0])
-            for key, label in COLUMNS.items()]
+    rows = [result_row(key, 0.0, None, units) for key in COLUMNS]
+    return [(row.label, row.unit) for row in rows]
 
 
 def _own_caution(told: Answer) -> str:
