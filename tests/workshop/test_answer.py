@@ -125,6 +125,7 @@ def test_what_is_measured_is_surer_and_something_else_comes_first(path, told):
     wide, narrow = (one.intervals["load"] for one in (told, sure))
     assert narrow.high - narrow.low < 0.7 * (wide.high - wide.low)
     assert "luggage scale, then" not in sure.measure_first
+    assert "under [doubt]" in sure.measure_first
     assert HOW_TO_MEASURE.keys() == INPUTS.keys()
     assert LABELS.keys() <= {name for names in GROUPS.values() for name in names}
 

@@ -75,7 +75,8 @@ def test_a_number_is_read_by_its_marks(text, decimal, value):
 
 @pytest.mark.parametrize(("text", "decimal"), [
     ("1,200", ""), ("12.5", ","), ("12,5", "."), ("1.23.4", ""), ("1,2,3", ""), ("1..2", ""),
-    (",", ""), ("", ""), ("1e", ""), ("e5", ""), ("0x10", ""), ("1_000", ""), ("12 kg", "")])
+    (",", ""), ("", ""), ("1e", ""), ("e5", ""), ("0x10", ""), ("1_000", ""), ("12 kg", ""),
+    ("1", ";")])
 def test_a_number_with_two_readings_or_none_is_refused(text, decimal):
     with pytest.raises(InputError):
         number(text, decimal)

@@ -392,7 +392,9 @@ def _first(gun: GunFile) -> str:
     name, share = next(iter(shares.items()))
     quantity = lookup(INPUTS[name].key).quantity
     return (f"Measure first what makes {min(share.total, 1) * 100:.0f} % of the load's spread: "
-            f"{quantity[0].lower()}{quantity[1:]}. How: {HOW_TO_MEASURE[name]}.")
+            f"{quantity[0].lower()}{quantity[1:]}. How: {HOW_TO_MEASURE[name]}."
+            + ("" if name == "tube_stiffness" else " Write the lowest, the best and the highest "
+               f"that it can be as {name} under [doubt]."))
 
 
 def _filled(text: str, indent: str = "", more: str | None = None) -> str:

@@ -91,6 +91,8 @@ def number(text: str, decimal: str = "", name: str = "The number") -> float:
     >>> number("12,5"), number("1.234,5"), number("1.200", decimal=",")
     (12.5, 1234.5, 1200.0)
     """
+    if decimal not in ("", ".", ","):
+        raise InputError(f"decimal is {shown(decimal)}; accepted are '.', ',' and '' for unknown.")
     if not isinstance(text, str) or len(text) > _LONGEST:
         raise _no_number(name, text)
     plain = text.translate(_SPOKEN).strip()
