@@ -25,10 +25,11 @@ from bandwork.classroom.engine.box import Box, what_is_missing
 from bandwork.classroom.engine.execute import checks_in, execute
 from bandwork.classroom.engine.limits import Limits
 from bandwork.classroom.engine.plain import MalformedError, pack, unpack
+from bandwork.classroom.engine.score import gradebook
 from bandwork.classroom.engine.worker import OverError, Worker
 from bandwork.classroom.grading import grade
 from bandwork.classroom.items import exercise
-from bandwork.classroom.notebooks import read_source
+from bandwork.classroom.notebooks import course_config, open_class, read_source
 from bandwork.cli import main
 
 from tests.classroom import hostile, killed
@@ -424,6 +425,18 @@ def test_who_was_cut_short_is_run_again_when_asked(graded, tmp_path, monkeypatch
     assert ran[3:] == ["bo"]
     assert killed.everything(folder)[:2] == killed.everything(graded)[:2]
     assert "--again" not in (folder / "report" / f"{UNIT}.html").read_text("utf-8")
+
+
+def test_one_learners_rows_are_found_without_a_search_through_all(released, tmp_path):
+    open_class(released, tmp_path, UNIT)
+    with gradebook(course_config(released, tmp_path).CourseDirectory.db_url):
+        pass
+    with contextlib.closing(sqlite3.connect(tmp_path / "gradebook.db")) as book:
+        for table, column in (("grade", "notebook_id"), ("comment", "notebook_id"),
+                              ("submitted_notebook", "assignment_id")):
+            told = book.execute(f"EXPLAIN QUERY PLAN SELECT * FROM {table} WHERE {column} = ''")
+            assert [row[3] for row in told] == [
+                f"SEARCH {table} USING INDEX bandwork_{table} ({column}=?)"]
 
 
 def test_without_a_box_nothing_is_run(monkeypatch, released, tmp_path):

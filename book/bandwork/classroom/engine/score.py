@@ -23,12 +23,16 @@ from nbgrader.api import (
 )
 from nbgrader.preprocessors import LimitOutput, NbGraderPreprocessor
 from nbgrader.preprocessors import SaveAutoGrades as Save
+from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError, IntegrityError, OperationalError, SAWarning
 from sqlalchemy.orm import scoped_session, sessionmaker
 
 from bandwork.classroom.settings import ClassSettings
 from bandwork.validation import InputError
 from bandwork.writing import WHAT_HELPS
+
+INDEXES = {"grade": "notebook_id", "comment": "notebook_id", "submitted_notebook": "assignment_id"}
+"""Without them nbgrader looks for one learner's rows among those of all."""
 
 
 class Rows:
@@ -90,6 +94,10 @@ def gradebook(url: str) -> Iterator[Gradebook]:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", SAWarning)
             with Gradebook(url, "bandwork") as book:
+                with book.engine.begin() as connection:
+                    for table, column in INDEXES.items():
+                        connection.execute(text(f"CREATE INDEX IF NOT EXISTS bandwork_{table} "
+                                                f"ON {table} ({column})"))
                 yield book
     except (DatabaseError, InvalidEntry) as problem:
         told = problem if isinstance(problem, DatabaseError) else problem.__context__
