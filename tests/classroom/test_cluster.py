@@ -200,7 +200,7 @@ def test_where_no_scheduler_is_one_sentence_says_so(tmp_path, monkeypatch, capsy
             told = capsys.readouterr().err
             assert f"No dask scheduler answers at {address!r}" in told
             assert told.count("\n") == 1
-    assert not (tmp_path / "executed").exists()
+    assert not (tmp_path / "gradebook.db").exists()
 
 
 def test_without_dask_one_sentence_says_how_to_get_it(monkeypatch):
