@@ -118,7 +118,7 @@ def test_what_rubber_cannot_do_is_said(tmp_path):
     text = HEAD + "marks cm;pulled out kgf;let back kgf\n20;0,5;\n25;5,4;6,0\n30;8,6;7,3\n" \
         "40;12,4;11,0\n50;11,9;10,2\n60;19,2;17,6\n"
     told = " ".join(fit(written(tmp_path, text)).all[0].cautions)
-    assert "Line 6: let back it pulls 11% harder" in told
+    assert "Line 6: let back it pulls 11 % harder" in told
     assert "Line 9 pulls less than line 8" in told
     assert "Line 5: a relaxed tube pulls nothing" in told
     assert "ended at stretch 3.00" in told
@@ -385,12 +385,14 @@ def test_a_bad_option_is_one_sentence(tmp_path, capsys):
         assert err.count("\n") == 1
 
 
-@pytest.mark.parametrize("kind", ["pull", "season", "float", "speed", "drop"])
+@pytest.mark.parametrize("kind", ["pull", "season", "float", "speed", "drop", "reach", "sinking"])
 @pytest.mark.parametrize("units", ["metric", "us"])
 def test_each_kind_is_drawn_with_its_words(tmp_path, capsys, kind, units):
     texts = {"pull": table(tube()), "season": table(tube(0.9), HEAD + "date: 2026-09-01\n"),
              "float": TUB.format(water="18 C", rows="176;84"),
              "speed": "fps;240\nfirst cm;last cm;pictures\n6,2;90,7;9\n3,1;92,7;9\n",
+             "reach": "wraps;muzzle to tip, m;again;again\n1;5,22;5,26;5,21\n",
+             "sinking": "water: 26 C\nway down, m;time, s;time, s\n1,5;1,9;1,8\n",
              "drop": "muzzle to board m;drop cm\n4;2\n4;7\n5;8\n5;13\n"}
     arguments = ["--gun", gun(tmp_path), "--units", units, "--plot", tmp_path / "a.svg"]
     if kind == "season":

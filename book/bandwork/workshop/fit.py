@@ -5,13 +5,13 @@ import json
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from bandwork.interval import Interval
 from bandwork.rubber import handbook_rubber, scaled
-from bandwork.units import newton_from_kgf, newton_from_lbf
+from bandwork.units import metre_from_inch, newton_from_kgf, newton_from_lbf
 from bandwork.validation import InputError, shown
 from bandwork.workshop import plots, trials
 from bandwork.workshop.files import GunFile, Rubber, read_gun, rubber_text
@@ -263,7 +263,11 @@ def plot(fitted: Fitted, units: Units) -> str:
         return plots.svg(lambda: _draw_pull(pulled, units), found.title, told)
     if found.kind == "season":
         return plots.svg(lambda: _draw_season(found), found.title, told)
-    return plots.svg(lambda: _draw_readings(found, units), found.title, told)
+    if found.kind == "drop":
+        return plots.svg(lambda: _draw_drops(found, units), found.title, told)
+    if found.kind == "float":
+        return plots.svg(lambda: _draw_trim(found), found.title, told)
+    return plots.svg(lambda: _draw_repeats(found, units), found.title, told)
 
 
 def _draw_pull(fit: PullFit, units: Units) -> "Figure":
@@ -297,19 +301,23 @@ def _draw_pull(fit: PullFit, units: Units) -> "Figure":
                (plots.WARM, "", "--", "test rubber")])
     for line in fit.outliers:
         at = fit.lines.index(line)
-        axes.annotate(f"line {line}", (fit.stretch[at], fit.pull[at] / size), (9, -14),
-                      textcoords="offset points", color=plots.WARM)
+        above = fit.outliers[line] > 0
+        axes.annotate(f"line {line}", (fit.stretch[at], fit.pull[at] / size),
+                      (-9, 9) if above else (9, -9), textcoords="offset points",
+                      ha="right" if above else "left", va="bottom" if above else "top",
+                      color=plots.WARM)
     axes.set(xlabel="stretch ratio", ylabel=f"pull of one tube ({unit})", title=fit.name[:60],
              xlim=(0.95, longest * 1.03), ylim=(0, top * 1.12))
     return figure
 
 
-def _legend(axes: "Axes", entries: Sequence[tuple[str, str, str, str]]) -> None:
+def _legend(axes: "Axes", entries: Sequence[tuple[str, str, str, str]],
+            where: Literal["upper left", "lower left"] = "upper left") -> None:
     from matplotlib.lines import Line2D
 
     axes.legend(handles=[Line2D([], [], color=colour, marker=mark, ls=dash, label=label,
                                 mfc=plots.PAPER if mark == "s" else colour)
-                         for colour, mark, dash, label in entries], loc="upper left")
+                         for colour, mark, dash, label in entries], loc=where)
 
 
 def _draw_season(found: Found) -> "Figure":
@@ -328,25 +336,84 @@ def _draw_season(found: Found) -> "Figure":
     return figure
 
 
-def _draw_readings(found: Found, units: Units) -> "Figure":
-    """Return every number that has an interval as a point on a line, each with its own scale."""
+def _draw_trim(found: Found) -> "Figure":
+    """Return net force and moment as points with their intervals, and where they turn."""
     import matplotlib.pyplot as plt
 
-    wide = [one for one in found.lines if one.value.low < one.value.high]
-    shown_ones = wide or list(found.lines)
-    figure, several = plt.subplots(len(shown_ones), 1, figsize=(7, 0.6 + 0.95 * len(shown_ones)),
-                                   squeeze=False)
-    for one, axes in zip(shown_ones, several[:, 0], strict=True):
-        value = _in(one.value, one.unit, units)
-        axes.errorbar([value.best], [0], xerr=[[value.best - value.low],
-                                               [value.high - value.best]],
-                      fmt="o", color=plots.INK, capsize=6, lw=1.8)
-        if value.low < 0 < value.high:
-            axes.axvline(0, color=plots.WARM, ls="--", lw=1.4)
-        axes.set_title(f"{one.label.strip()}: {one.told(units)}", fontsize=12)
-        axes.set(yticks=[], ylim=(-1, 1))
-        axes.spines["left"].set_visible(False)
+    figure, pair = plt.subplots(2, 1, figsize=(7, 4))
+    for axes, unit, ends in zip(pair, ("N", "N m"), (("sinks", "floats"),
+                                                     ("muzzle sinks", "muzzle rises")),
+                                strict=True):
+        lines = [one for one in found.lines if one.unit == unit]
+        for at, one in enumerate(lines):
+            value = one.value
+            axes.errorbar([value.best], [-at], xerr=[[value.best - value.low],
+                                                     [value.high - value.best]],
+                          fmt="o", color=plots.INK, capsize=6, lw=1.8)
+        axes.axvline(0, color=plots.WARM, ls="--", lw=1.6)
+        wide = 1.25 * max(abs(end) for one in lines for end in (one.value.low, one.value.high))
+        axes.set(xlim=(-wide, wide), ylim=(-1.6, 0.9), yticks=[0, -1],
+                 yticklabels=["in the tub", "in the sea"],
+                 xlabel=f"{ends[0]}  <  {'net force' if unit == 'N' else 'moment'} ({unit})  >  "
+                        f"{ends[1]}")
+    pair[0].set_title(found.title[:70])
     return figure
+
+
+def _draw_drops(found: Found, units: Units) -> "Figure":
+    """Return every shot at a board, their means with two standard errors, and the computed."""
+    import matplotlib.pyplot as plt
+
+    figure, axes = plt.subplots(figsize=(7, 4.4))
+    far, (size, unit) = _lengths(units)
+    ranges = np.array(found.series["range"]) / far
+    axes.plot(ranges, np.array(found.series["drop"]) / size, "s", mfc=plots.PAPER,
+              color=plots.INK)
+    numbers = {one.key: one.value for one in found.lines}
+    aside = 0.03 * max(float(np.ptp(ranges)), 1.0)
+    for key, value in numbers.items():
+        kind, _, at = key.partition("_")
+        if kind == "drop":
+            axes.errorbar([float(at) / far + aside], [value.best / size],
+                          yerr=[[(value.best - value.low) / size],
+                                [(value.high - value.best) / size]],
+                          fmt="D", color=plots.TEAL, capsize=6, lw=1.8)
+        elif kind == "computed":
+            axes.plot([float(at) / far - aside], [value.best / size], "^", color=plots.WARM)
+    _legend(axes, [(plots.INK, "s", "none", "shots"), (plots.TEAL, "D", "none", "their mean"),
+                   (plots.WARM, "^", "none", "computed for this gun")], "lower left")
+    axes.invert_yaxis()
+    axes.set(xlabel=f"muzzle to board ({'m' if units.system == 'metric' else 'ft'})",
+             ylabel=f"drop ({unit})", title=found.title[:70])
+    return figure
+
+
+def _lengths(units: Units) -> tuple[float, tuple[float, str]]:
+    """Return a metre or foot [m], and a centimetre or inch [m] with its name."""
+    return ((1.0, (0.01, "cm")) if units.system == "metric"
+            else (12 * metre_from_inch(1), (metre_from_inch(1), "in")))
+
+
+def _draw_repeats(found: Found, units: Units) -> "Figure":
+    """Return what was measured again and again, in its order, and its mean with its interval."""
+    import matplotlib.pyplot as plt
+
+    first = found.lines[0]
+    again = np.array(found.series[_REPEATS[found.kind]])
+    value = _in(first.value, first.unit, units)
+    unit = units.read(0.0, first.unit)[1]
+    figure, axes = plt.subplots(figsize=(7, 3.8))
+    shots = [float(units.read(one, first.unit, 6)[0]) for one in again]
+    axes.axhspan(value.low, value.high, color=plots.SEA, lw=0)
+    axes.axhline(value.best, color=plots.INK, lw=1.8)
+    axes.plot(range(1, len(shots) + 1), shots, "o", color=plots.INK)
+    axes.set(xlabel="reading", ylabel=f"{first.label.partition(',')[0]} ({unit})",
+             title=f"{first.label}: {first.told(units)}", xticks=range(1, len(shots) + 1)
+             if len(shots) < 13 else [1, len(shots)], xlim=(0.5, len(shots) + 0.5))
+    return figure
+
+
+_REPEATS = {"speed": "muzzle", "reach": "walked", "sinking": "times"}
 
 
 def _in(value: Interval, unit: str, units: Units) -> Interval:

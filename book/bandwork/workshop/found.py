@@ -106,7 +106,9 @@ class Found:
         wide = max((len(one.label) for one in self.lines), default=0)
         rows = [f"  {one.label:{wide}}  {one.told(units)}" for one in self.lines]
         return "\n".join([
-            self.title, _filled(f"Read as: {'; '.join(self.habits)}.", "  ", "  "), *rows,
+            self.title,
+            *([_filled(f"Read as: {'; '.join(self.habits)}.", "  ", "  ")] if self.habits else []),
+            *rows,
             *(_filled(one, "  ", "  ") for one in self.says),
             *(_filled(one, "! ", "  ") for one in (*self.cautions, ESTIMATE))])
 

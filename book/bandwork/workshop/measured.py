@@ -605,7 +605,12 @@ def read_measured(table: Table, *, kind: str | None = None, columns: str | None 
             places = _listed(table.rows[other.top][0].place.partition(",")[0] for other in alike)
             raise InputError(f"{table.path.name} holds more than one {block.kind} table, at "
                              f"{places}; keep one in a file.")
-    return [_measured(table, block, given, decimal, set(without)) for block in blocks]
+    try:
+        return [_measured(table, block, given, decimal, set(without)) for block in blocks]
+    except InputError as problem:
+        if table.path.name in str(problem):
+            raise
+        raise InputError(f"{table.path.name}, {problem}") from None
 
 
 def _unknown(table: Table, kind: str | None) -> InputError:
@@ -763,7 +768,7 @@ def _scales(block: _Block, rows: Sequence[Sequence[Cell]]) -> dict[int, tuple[st
         if role.unit in ("1", "%"):
             if role.unit == "%" and not any("%" in text or "percent" in text.casefold()
                                             for text in block.heads[column]):
-                raise InputError(f"Column {letters(column)} is headed "
+                raise InputError(f"column {letters(column)} is headed "
                                  f"{' '.join(block.heads[column])!r}; an elongation is accepted in "
                                  "%, so write (%) behind it, or give the distance of the marks.")
             found[column] = "%" if role.unit == "%" else "", 1.0
@@ -778,7 +783,7 @@ def _scales(block: _Block, rows: Sequence[Sequence[Cell]]) -> dict[int, tuple[st
                           if said == name and other in found), None)
         if named is None:
             head = (*block.heads[column], "heading")[0]
-            raise InputError(f"Column {letters(column)}, {role.says}, has no unit; write one "
+            raise InputError(f"column {letters(column)}, {role.says}, has no unit; write one "
                              f"behind its heading, such as '{head} ({_USUAL[role.unit]})'.")
         found[column] = named
     return found

@@ -327,8 +327,8 @@ def _choose(stretch: FloatArray, pull: FloatArray, area: float, wanted: str
     except InputError:
         return None, ("No Gent-Gent law of its own follows these readings, so the factor of the "
                       "test rubber is kept.")
-    told = (f"Foretold from the others, a reading is off by {own:.1%} with a Gent-Gent law of its "
-            f"own and by {plain:.1%} with the factor")
+    told = (f"Foretold from the others, a reading is off by {100 * own:.1f} % with a Gent-Gent law "
+            f"of its own and by {100 * plain:.1f} % with the factor")
     if own < _LAW_BETTER * plain:
         return fit, f"{told}: the law is clearly better and is taken."
     return None, f"{told}: the law is not clearly better, so the factor of the test rubber is kept."
@@ -422,7 +422,8 @@ def _parameters(fit: RubberFit) -> list[Line]:
     for (name, one), error in zip(fit.rubber.parameters.items(), fit.standard_errors, strict=True):
         value = float(getattr(fit.rubber, name))
         known = around(value, 1.96 * error) if np.isfinite(error) else exactly(value)
-        found.append(Line(name, f"{fit.rubber.name} {name}", known, "MPa" if one.unit else "", 3))
+        found.append(Line(name, f"{fit.rubber.name} {name}", known,
+                          *(("MPa", 3) if one.unit else ("", 1))))
     return found
 
 
@@ -448,7 +449,7 @@ def _lined(lines: Sequence[int]) -> str:
 
 
 def _stand_out(outliers: dict[int, float], measured: Measured) -> list[str]:
-    told = [f"line {line} ({off:+.0%})" for line, off in outliers.items()]
+    told = [f"line {line} ({100 * off:+.0f} %)" for line, off in outliers.items()]
     if not told:
         return []
     return [f"Off the line through the others: {', '.join(told)}. They are in the result all the "
@@ -458,8 +459,8 @@ def _stand_out(outliers: dict[int, float], measured: Measured) -> list[str]:
 
 def _impossible(stretch: FloatArray, pull: FloatArray, back: FloatArray, lines: Sequence[int]
                 ) -> list[str]:
-    told = [f"Line {line}: let back it pulls {home / out - 1:.0%} harder than pulled out, which "
-            "rubber does not; one of the two was misread."
+    told = [f"Line {line}: let back it pulls {100 * home / out - 100:.0f} % harder than pulled "
+            "out, which rubber does not; one of the two was misread."
             for out, home, line in zip(pull, back, lines, strict=True)
             if not np.isnan(home) and home > 1.02 * out]
     for before, after, low, high, near, far in zip(pull, pull[1:], stretch, stretch[1:], lines,
@@ -579,14 +580,14 @@ def season(tests: Sequence[tuple[Measured, PullFit]]) -> Found:
     same = len(scales) == 1 and "" not in scales
     says.append("The same scale each time, so its error drops out." if same else
                 "Not the same named scale each time, so each is taken to be off by up to "
-                f"{SCALE_DOUBT:.0%}; write its name down and use one.")
+                f"{100 * SCALE_DOUBT:g} %; write its name down and use one.")
     says += _when(begin, points, last)
     cautions.append("A nick, a sticky or thin place ends a band at once, whatever it pulls; after "
                     "a season it goes in any case (common practice, no source). Inspection "
                     "decides, not this number.")
     return Found(
-        f"Season of {fit.name}, {begin} to {dated[-1][0]}", "season", tuple(lines), tuple(says),
-        tuple(cautions), (),
+        f"Season of {dated[-1][2].name}, {begin} to {dated[-1][0]}", "season", tuple(lines),
+        tuple(says), tuple(cautions), (),
         {"days": (0.0, *(float(days) for days, _ in points)),
          "loss": (0.0, *(one.best for _, one in points)),
          "low": (0.0, *(one.low for _, one in points)),
@@ -619,7 +620,8 @@ def _loss(first: Measured, before: PullFit, measured: Measured, after: PullFit) 
 
 
 def _when(begin: date, points: Sequence[tuple[int, Interval]], last: Interval) -> list[str]:
-    tenth = f"{_A_TENTH:.0%} of the pull is the book's limit (common practice, no source)"
+    tenth = (f"{100 * _A_TENTH:g} % of the pull lost is the book's limit (common practice, no "
+             "source)")
     if last.best >= _A_TENTH:
         return [f"{tenth}, and it is gone: make new bands, both legs, and weigh them."]
     if last.high >= _A_TENTH:
