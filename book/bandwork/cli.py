@@ -300,8 +300,10 @@ def parser() -> argparse.ArgumentParser:
     """Return the command line's parser."""
     top = argparse.ArgumentParser(
         prog="bandwork", description="The course about rigging roller spearguns: build it, hand it "
-        "out, grade it. Every result is an estimate, never permission to load a gun.",
-        epilog="Write `bandwork COMMAND --help` for one command.")
+        "out, grade it; and a bench to work out set-ups. Every result is an estimate, never "
+        "permission to load a gun.",
+        epilog="Write `bandwork COMMAND --help` for one command. At the bench, begin with "
+        "`bandwork new`.")
     commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
 
     def add(name: str, does: str, run: object) -> argparse.ArgumentParser:
