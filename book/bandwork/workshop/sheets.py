@@ -33,6 +33,7 @@ from bandwork.stretch import cut_length_for_load, scaled
 from bandwork.units import metre_from_cm, metre_from_inch, metre_from_mm
 from bandwork.validation import InputError, nearest
 from bandwork.workshop.quantities import Units
+from bandwork.writing import write_new
 
 if TYPE_CHECKING:
     from bandwork.workshop.files import GunFile
@@ -566,8 +567,7 @@ def write_sheet(kind: str, file: Path | None, out: Path, paper: str = "a4",
     made = pages(sheet(kind, gun, units, paper), form)
     paths = [out] if len(made) == 1 else [
         out.with_name(f"{out.stem}-{number}{out.suffix}") for number in range(1, len(made) + 1)]
-    for path in paths:
-        refuse_existing(path, force)
-    for path, content in zip(paths, made, strict=True):
+    # A file that is there already is refused before another one is written.
+    for path, content in sorted(zip(paths, made, strict=True), key=lambda one: not one[0].exists()):
         write_new(path, content, force)
     return paths
