@@ -2,27 +2,30 @@
 
 import re
 import tomllib
+from collections import defaultdict
+from dataclasses import replace
 from datetime import date
-from functools import cache
+from functools import cache, cached_property
 from importlib.resources import files
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
-from fontTools.ttLib import TTFont
-from pypdf import PdfReader
-from pypdf.generic import ContentStream
-
+from bandwork.cli import main
 from bandwork.doubt import usual_ranges
 from bandwork.stretch import notch_load, scaled
 from bandwork.validation import InputError
-from bandwork.workshop import sheets
+from bandwork.workshop import commands, sheets
 from bandwork.workshop.files import read_gun
 from bandwork.workshop.quantities import Units
+from pypdf import PdfReader
+from pypdf.generic import ContentStream
 
 PAGES = Path(__file__).resolve().parents[2] / "book" / "workshop"
 MILLIMETRE = 72 / 25.4
+SPACE = 0.32
 PAPER = {"a4": (595.28, 841.89), "letter": (612.0, 792.0)}
 ON = date(2030, 1, 2)
 GUN = """
@@ -48,10 +51,11 @@ temperature = "20 C"
 [assist]
 length = "35 cm"
 """
-BARE = [kind for kind, (_, _, needs, _) in sheets.KINDS.items() if not needs]
+BARE = [name for name, kind in sheets.KINDS.items() if not kind.needs_file]
 CASES = [(kind, paper, units, with_gun)
          for kind in sheets.KINDS for paper, units in (("a4", "metric"), ("letter", "us"))
-         for with_gun in ((True, False) if kind in BARE else (True,))]
+         for with_gun in ((True,) if kind not in BARE else (True, False) if kind != "target"
+                          else (units == "us",))]
 every_sheet = pytest.mark.parametrize(("kind", "paper", "units", "with_gun"), CASES)
 
 
@@ -63,17 +67,113 @@ def gun(tmp_path_factory):
 
 
 @pytest.fixture(scope="module")
-def made(gun):
-    """Return a function that makes a sheet once and gives its PDF, opened."""
+def content(gun):
+    """Return a function that puts a sheet together once."""
     @cache
-    def make(kind, paper="a4", units="metric", with_gun=True):
-        content = sheets.sheet(kind, gun if with_gun else None, Units(units), paper, ON)
-        return PdfReader(BytesIO(sheets.pages(content)[0]))
-    return make
+    def put(kind, paper, units, with_gun):
+        return sheets.sheet(kind, gun if with_gun else None, Units(units), paper, ON)
+    return put
 
 
-def words(reader):
-    return " ".join(" ".join(page.extract_text() for page in reader.pages).split())
+@pytest.fixture(scope="module")
+def made(content):
+    """Return a function that prints a sheet once and gives its PDF, opened and looked at."""
+    @cache
+    def make(*which):
+        return Printed(sheets.pages(content(*which))[0])
+    return lambda kind, paper="a4", units="metric", with_gun=True: make(kind, paper, units,
+                                                                        with_gun)
+
+
+class Printed:
+    """A PDF, and what stands on each of its pages."""
+
+    def __init__(self, whole):
+        self.reader = PdfReader(BytesIO(whole))
+        self.pages = [Page(page) for page in self.reader.pages]
+
+    @cached_property
+    def words(self):
+        return " ".join(" ".join(page.words for page in self.pages).split())
+
+
+class Page:
+    """What is painted on a page, in points of the page.
+
+    paths : each path's box (left, bottom, right, top) and how it is painted; a curve counts with
+        its control points, between which it lies.
+    letters : each piece of text: left, bottom line, right and size.
+    colours : what the colour operators were given.
+    """
+
+    def __init__(self, page):
+        self.page = page
+        self.size = float(page.mediabox.width), float(page.mediabox.height)
+        self.paths, self.letters, self.colours, self.operators = [], [], [], set()
+        matrix, kept, points = (1, 0, 0, 1, 0, 0), [], []
+        fonts = {name: widths(font.get_object())
+                 for name, font in page["/Resources"]["/Font"].items()}
+        for given, operator in ContentStream(page["/Contents"], page.pdf).operations:
+            self.operators.add(operator)
+            numbers = [float(one) for one in given if isinstance(one, (int, float))]
+            if operator == b"q":
+                kept.append(matrix)
+            elif operator == b"Q":
+                matrix = kept.pop()
+            elif operator == b"cm":
+                matrix = times(numbers, matrix)
+            elif operator in (b"m", b"l", b"c", b"v", b"y"):
+                points += [through(matrix, pair) for pair in zip(numbers[::2], numbers[1::2],
+                                                                 strict=True)]
+            elif operator == b"re":
+                x, y, wide, high = numbers
+                points += [through(matrix, pair) for pair in ((x, y), (x + wide, y + high))]
+            elif operator in (b"S", b"s", b"f", b"F", b"f*", b"B", b"B*", b"b", b"b*", b"n"):
+                if points and operator != b"n":
+                    across, up = zip(*points, strict=True)
+                    self.paths.append(((min(across), min(up), max(across), max(up)), operator))
+                points = []
+            elif operator == b"Tf":
+                font, size = fonts[given[0]], float(given[1])
+            elif operator == b"Tm":
+                at = times(numbers, matrix)
+            elif operator in (b"Tj", b"TJ"):
+                pieces = given[0] if operator == b"TJ" else given
+                length = sum(-float(one) if isinstance(one, (int, float)) else advance(font, one)
+                             for one in pieces) * size / 1000
+                self.letters.append((at[4], at[5], at[4] + length, size))
+            elif operator in (b"rg", b"RG", b"sc", b"SC", b"scn", b"SCN"):
+                self.colours.append(numbers)
+
+    @cached_property
+    def words(self):
+        return self.page.extract_text()
+
+    def level(self, shorter=float("inf"), longer=20.0):
+        """Return the heights of the level lines of a length, from the top down."""
+        return sorted({round(bottom, 1) for (left, bottom, right, top), operator in self.paths
+                       if operator == b"S" and top - bottom < 0.5
+                       and longer < right - left < shorter}, reverse=True)
+
+
+def widths(font):
+    """Return the advances of a font's glyphs, in thousandths of its size."""
+    below = font["/DescendantFonts"][0].get_object()
+    found = defaultdict(lambda: float(below.get("/DW", 1000)))
+    given = list(below["/W"])
+    while given:
+        first, second = int(given.pop(0)), given.pop(0)
+        if isinstance(second, list):
+            found |= {first + at: float(one) for at, one in enumerate(second)}
+        else:
+            found |= dict.fromkeys(range(first, int(second) + 1), float(given.pop(0)))
+    return found
+
+
+def advance(font, text):
+    raw = text.original_bytes if hasattr(text, "original_bytes") else bytes(text)
+    assert len(raw) % 2 == 0
+    return sum(font[int.from_bytes(raw[at:at + 2])] for at in range(0, len(raw), 2))
 
 
 def through(matrix, point):
@@ -88,65 +188,14 @@ def times(inner, outer):
             *through(outer, (e, f)))
 
 
-def drawn(page):
-    """Yield each painted path of a page: its points in points of the page, and how it is painted.
-
-    A curve counts with its control points, between which it lies.
-    """
-    matrix, kept, points = (1, 0, 0, 1, 0, 0), [], []
-    for given, operator in ContentStream(page["/Contents"], page.pdf).operations:
-        numbers = [float(one) for one in given if isinstance(one, (int, float))]
-        if operator == b"q":
-            kept.append(matrix)
-        elif operator == b"Q":
-            matrix = kept.pop()
-        elif operator == b"cm":
-            matrix = times(numbers, matrix)
-        elif operator in (b"m", b"l", b"c", b"v", b"y"):
-            points += [through(matrix, pair) for pair in zip(numbers[::2], numbers[1::2],
-                                                             strict=True)]
-        elif operator == b"re":
-            x, y, width, height = numbers
-            points += [through(matrix, pair) for pair in ((x, y), (x + width, y + height))]
-        elif operator in (b"S", b"s", b"f", b"F", b"f*", b"B", b"B*", b"b", b"b*", b"n"):
-            if points and operator != b"n":
-                yield points, operator
-            points = []
-
-
-def box(points):
-    across, up = zip(*points, strict=True)
-    return min(across), min(up), max(across), max(up)
-
-
-@cache
-def advances(bold):
-    font = TTFont(sheets._type_folder() / f"DejaVuSans{'-Bold' if bold else ''}.ttf", lazy=True)
-    return font.getBestCmap(), font["hmtx"], font["head"].unitsPerEm
-
-
-def lettered(page):
-    """Return each piece of text of a page: the text, where it begins and ends, and its size."""
-    found = []
-
-    def visit(text, cm, tm, font, size):
-        shown = text.strip()
-        if shown:
-            names, widths, em = advances("Bold" in font["/BaseFont"])
-            width = sum(widths[names[ord(sign)]][0] for sign in shown if ord(sign) in names)
-            found.append((shown, cm[4] + tm[4], cm[5] + tm[5], width * size / em, size))
-    page.extract_text(visitor_text=visit)
-    return found
-
-
 @every_sheet
 def test_a_sheet_is_as_large_as_its_paper_and_counts_its_pages(made, kind, paper, units, with_gun):
-    reader = made(kind, paper, units, with_gun)
-    many = {"line": 2, "target": 2, "safety": 2}.get(kind, 1)
-    assert len(reader.pages) == many
-    for number, page in enumerate(reader.pages, 1):
-        assert (page.mediabox.width, page.mediabox.height) == pytest.approx(PAPER[paper], abs=0.01)
-        assert f"page {number} of {many}" in page.extract_text()
+    printed = made(kind, paper, units, with_gun)
+    many = {"setup": 2, "line": 2, "target": 2, "safety": 2}.get(kind, 1)
+    assert len(printed.pages) == many
+    for number, page in enumerate(printed.pages, 1):
+        assert page.size == pytest.approx(PAPER[paper], abs=0.01)
+        assert f"page {number} of {many}" in page.words
 
 
 @every_sheet
@@ -154,38 +203,31 @@ def test_everything_lies_within_the_margins(made, kind, paper, units, with_gun):
     wide, high = PAPER[paper]
     side, edge = 16 * MILLIMETRE, 10 * MILLIMETRE
     for page in made(kind, paper, units, with_gun).pages:
-        pieces = lettered(page)
-        assert len(pieces) > 10
-        for text, x, y, width, _ in pieces:
-            assert side - 0.1 <= x, text
-            assert x + width <= wide - side + 1, text
-            assert edge <= y <= high - edge, text
-        for points, _ in drawn(page):
-            left, bottom, right, top = box(points)
-            assert side - 1 <= left
-            assert right <= wide - side + 1
-            assert edge <= bottom
-            assert top <= high - edge
+        assert len(page.letters) > 10
+        # A line that is full may end with a space beyond the margin.
+        boxes = [(left, base, right - SPACE * size, base + 0.8 * size)
+                 for left, base, right, size in page.letters]
+        for left, bottom, right, top in (*boxes, *(path for path, _ in page.paths)):
+            assert side - 1 <= left <= right <= wide - side + 1
+            assert edge <= bottom <= top <= high - edge
 
 
 @every_sheet
 def test_no_text_overlaps_another(made, kind, paper, units, with_gun):
     for page in made(kind, paper, units, with_gun).pages:
-        lines = [(x, y - 0.15 * size, x + width, y + 0.7 * size, text)
-                 for text, x, y, width, size in lettered(page)]
-        for at, one in enumerate(lines):
-            for other in lines[at + 1:]:
-                apart = (one[2] <= other[0] + 1 or other[2] <= one[0] + 1
-                         or one[3] <= other[1] or other[3] <= one[1])
-                assert apart, (one[4], other[4])
+        boxes = [(left, base - 0.15 * size, right, base + 0.7 * size)
+                 for left, base, right, size in page.letters]
+        for at, one in enumerate(boxes):
+            for other in boxes[at + 1:]:
+                assert (one[2] <= other[0] + 1 or other[2] <= one[0] + 1
+                        or one[3] <= other[1] or other[3] <= one[1]), (one, other)
 
 
 @every_sheet
 def test_type_is_embedded_and_large_enough_for_a_wet_deck(made, kind, paper, units, with_gun):
-    reader = made(kind, paper, units, with_gun)
-    for page in reader.pages:
-        assert min(size for *_, size in lettered(page)) >= 9
-        for font in page["/Resources"]["/Font"].values():
+    for page in made(kind, paper, units, with_gun).pages:
+        assert min(size for *_, size in page.letters) >= 9
+        for font in page.page["/Resources"]["/Font"].values():
             below = font.get_object()["/DescendantFonts"][0].get_object()
             assert "DejaVuSans" in below["/BaseFont"]
             assert {"/FontFile2", "/FontFile3"} & set(below["/FontDescriptor"].get_object())
@@ -194,12 +236,12 @@ def test_type_is_embedded_and_large_enough_for_a_wet_deck(made, kind, paper, uni
 
 @every_sheet
 def test_a_sheet_is_tagged_and_says_its_language_and_title(made, kind, paper, units, with_gun):
-    reader = made(kind, paper, units, with_gun)
+    reader = made(kind, paper, units, with_gun).reader
     root = reader.trailer["/Root"]
     assert root["/Lang"] == "en"
     assert root["/MarkInfo"]["/Marked"].value is True
     assert root["/ViewerPreferences"]["/DisplayDocTitle"].value is True
-    assert reader.metadata.title == sheets.KINDS[kind][0]
+    assert reader.metadata.title == sheets.KINDS[kind].title
     assert b"pdfuaid:part" in root["/Metadata"].get_object().get_data()
     kinds, figures = set(), []
 
@@ -225,15 +267,14 @@ def test_a_sheet_is_tagged_and_says_its_language_and_title(made, kind, paper, un
 @every_sheet
 def test_a_sheet_prints_in_grey(made, kind, paper, units, with_gun):
     for page in made(kind, paper, units, with_gun).pages:
-        for given, operator in ContentStream(page["/Contents"], page.pdf).operations:
-            if operator in (b"rg", b"RG", b"sc", b"SC", b"scn", b"SCN"):
-                assert len({round(float(one), 4) for one in given}) == 1
-            assert operator not in (b"k", b"K", b"Do", b"sh")
+        assert page.colours
+        assert all(len({round(one, 4) for one in given}) == 1 for given in page.colours)
+        assert not page.operators & {b"k", b"K", b"Do", b"sh"}
 
 
 @every_sheet
 def test_a_sheet_carries_date_caution_and_whose_it_is(made, kind, paper, units, with_gun):
-    told = words(made(kind, paper, units, with_gun))
+    told = made(kind, paper, units, with_gun).words
     assert "printed 2030-01-02" in told
     assert told.count("never permission to load") >= 1
     assert ("Harbour gun, Ines (invented)" in told) == with_gun
@@ -241,19 +282,21 @@ def test_a_sheet_carries_date_caution_and_whose_it_is(made, kind, paper, units, 
 
 @pytest.mark.parametrize("kind", [kind for kind in sheets.KINDS if kind not in BARE])
 def test_computed_sheets_repeat_the_inputs_as_they_were_written(made, gun, kind):
-    told = words(made(kind))
+    told = made(kind).words
     assert "What was given, in harbour.toml" in told
     for value in gun.given.values():
         assert str(value) in told
 
 
-@pytest.mark.parametrize("kind", ["target", "line"])
-@pytest.mark.parametrize(("paper", "units"), [("a4", "metric"), ("letter", "metric"),
-                                              ("a4", "us"), ("letter", "us")])
+@pytest.mark.parametrize(("kind", "paper", "units"), [
+    ("target", "a4", "metric"), ("target", "letter", "metric"), ("target", "a4", "us"),
+    ("target", "letter", "us"), ("line", "a4", "metric"), ("line", "letter", "us"),
+])
 def test_scale_bars_print_to_size(made, kind, paper, units):
-    page = made(kind, paper, units).pages[0]
-    bricks = [box(points) for points, operator in drawn(page) if operator in (b"B", b"b")
-              and box(points)[3] - box(points)[1] == pytest.approx(3 * MILLIMETRE, abs=0.01)]
+    printed = made(kind, paper, units, kind == "line")
+    page = printed.pages[0]
+    bricks = [path for path, operator in page.paths if operator in (b"B", b"b")
+              and path[3] - path[1] == pytest.approx(3 * MILLIMETRE, abs=0.01)]
     rows = {}
     for left, bottom, right, _ in bricks:
         rows.setdefault(round(bottom, 1), []).append((left, right))
@@ -261,44 +304,42 @@ def test_scale_bars_print_to_size(made, kind, paper, units):
                      for row in rows.values())
     wanted = [283.46] if (paper, units) == ("a4", "metric") else [283.46, 288.0]
     assert lengths == pytest.approx(wanted, abs=0.1)
-    assert "Print at 100 %, measure this bar." in words(made(kind, paper, units))
+    assert "Print at 100 %, measure this bar." in printed.words
 
 
 @pytest.mark.parametrize(("units", "step"), [("metric", 10 * MILLIMETRE), ("us", 36.0)])
 def test_the_target_has_its_lines_to_size(made, units, step):
-    page = made("target", "letter", units).pages[0]
-    lines = {round(box(points)[1], 2) for points, operator in drawn(page) if operator == b"S"
-             and box(points)[3] == box(points)[1] and 400 < box(points)[2] - box(points)[0] < 480}
-    heights = sorted(lines, reverse=True)
+    page = made("target", "letter", units, False).pages[0]
+    wide = {"metric": 16 * step, "us": 12 * step}[units]
+    heights = page.level(longer=wide - 0.5, shorter=wide + 0.5)
     assert len(heights) > 13
-    for above, below in zip(heights, heights[1:], strict=False):
-        assert above - below == pytest.approx(step, abs=0.02)
-    unit = "cm" if units == "metric" else "in"
-    first = next(y for text, _, y, _, _ in lettered(page)
-                 if text == ("5 cm" if units == "metric" else f"1 {unit}"))
-    cross = heights[4 if units == "metric" else 3]
-    assert cross - first == pytest.approx(5 * step if units == "metric" else 2 * step, abs=6)
+    for above, below in pairwise(heights):
+        assert above - below == pytest.approx(step, abs=0.11)
+    labels = {}
+    page.page.extract_text(visitor_text=lambda text, cm, *_: labels.setdefault(text.strip(), cm[5]))
+    cross = heights[{"metric": 4, "us": 3}[units]]
+    for label, steps in ({"5 cm": 5, "10 cm": 10} if units == "metric"
+                         else {"1 in": 2, "3 in": 6}).items():
+        assert cross - labels[label] == pytest.approx(steps * step, abs=6)
 
 
 def test_the_gun_is_drawn_to_scale(made, gun):
     page = made("line").pages[0]
-    assert "Scale 1 : 10." in page.extract_text()
-    barrel = next(box(points) for points, operator in drawn(page) if operator in (b"B", b"b"))
+    assert "Scale 1 : 10." in page.words
+    barrel = next(path for path, operator in page.paths if operator in (b"B", b"b")
+                  and path[3] - path[1] > 10)
     assert barrel[2] - barrel[0] == pytest.approx(120 * MILLIMETRE, abs=0.1)
-    widths = [round(box(points)[2] - box(points)[0], 1) for points, operator in drawn(page)
-              if operator == b"S"]
-    assert round(160 * MILLIMETRE, 1) in widths
-    assert widths.count(round(123 * MILLIMETRE, 1)) == 2
-    assert round(135 * MILLIMETRE, 1) in widths
+    lengths = [round(path[2] - path[0], 1) for path, operator in page.paths if operator == b"S"]
+    assert round(160 * MILLIMETRE, 1) in lengths
+    assert lengths.count(round(123 * MILLIMETRE, 1)) == 2
+    assert round(135 * MILLIMETRE, 1) in lengths
 
 
 @pytest.mark.parametrize("kind", ["pull-test", "speed", "float-test", "target"])
 def test_rows_to_write_in_are_high_enough(made, kind):
     page = made(kind, "letter", "us", with_gun=False).pages[-1]
-    ups = sorted({round(box(points)[1], 1) for points, operator in drawn(page)
-                  if operator == b"S" and box(points)[3] - box(points)[1] < 0.5
-                  and box(points)[2] - box(points)[0] > 20})
-    gaps = [above - below for below, above in zip(ups, ups[1:], strict=False)]
+    heights = page.level()
+    gaps = [above - below for above, below in pairwise(heights)]
     high = [gap for gap in gaps if gap >= 8 * MILLIMETRE - 0.3]
     form = tomllib.loads(files("bandwork").joinpath("workshop/sheets/forms.toml")
                          .read_text(encoding="utf-8"))[kind]
@@ -342,7 +383,7 @@ def test_a_form_is_that_of_the_book(number, kind):
 @pytest.mark.parametrize("kind", ["pull-test", "speed", "target", "float-test"])
 def test_a_form_in_us_units_has_no_metric_ones(made, kind):
     page = made(kind, "letter", "us", with_gun=False).pages[-1]
-    names = page.extract_text().replace("moment, N m", "")
+    names = page.words.replace("moment, N m", "")
     assert not re.findall(r"(?<![\w/])(?:cm|mm|kgf|kg|m|g|N|°C|m/s)(?![\w/])", names)
     assert re.search(r"\bin\b|\bft\b|\blbf?\b", names)
 
@@ -367,17 +408,16 @@ def test_the_safety_card_says_what_the_pages_say():
 def test_the_safety_card_leaves_nothing_of_the_briefing_out(made):
     read = re.search(r"```\{admonition\} Read aloud\n:class: danger\n(.*?)\n\*\*Questions",
                      (PAGES / "briefing.md").read_text(encoding="utf-8"), re.S)
-    assert " ".join(read[1].replace("*", "").split()) in words(made("safety", with_gun=False))
+    assert " ".join(read[1].replace("*", "").split()) in made("safety", with_gun=False).words
 
 
 def test_lengths_of_the_cut_table_pull_with_the_divers_load(made, gun):
-    told = words(made("cuts"))
+    told = made("cuts").words
     assert "pulls with 51.0 kgf at the notch" in told
     stiff = usual_ranges(gun.setup)["tube_stiffness"]
     cells = re.findall(r"(\d+) cm[*†]* (\d+) to (\d+)", told)
     assert len(cells) == 25
     middle = dict(zip(("best", "low", "high"), map(int, cells[12]), strict=True))
-    from dataclasses import replace
     for name, length in middle.items():
         band = replace(gun.setup.band, relaxed_length=length / 100,
                        rubber=scaled(gun.setup.band.rubber, getattr(stiff, name)))
@@ -395,18 +435,15 @@ HOSTILE = ['#read("/etc/passwd")', "$ x^2 $ \\ #panic()", "*bold* _it_ <label> @
 
 @pytest.mark.parametrize("name", HOSTILE, ids=range(len(HOSTILE)))
 def test_a_name_is_printed_as_text_whatever_it_holds(gun, name):
-    from dataclasses import replace
-
     hostile = replace(gun, name=name, made_for=name, path=Path(name.replace("/", "")[:200]),
                       given={**gun.given, "name": name, "made_for": name})
-    for kind, many in (("cuts", 1), ("line", 2), ("speed", 1), ("safety", 2)):
-        reader = PdfReader(BytesIO(sheets.pages(sheets.sheet(kind, hostile, printed=ON))[0]))
-        assert len(reader.pages) == many
-        told = "".join(page.extract_text() for page in reader.pages)
-        assert "root:" not in told
-        for page in reader.pages:
-            for text, x, _, width, _ in lettered(page):
-                assert x + width <= PAPER["a4"][0] - 16 * MILLIMETRE + 1, text
+    for kind, many in (("cuts", (1, 2)), ("speed", (1,))):
+        printed = Printed(sheets.pages(sheets.sheet(kind, hostile, printed=ON))[0])
+        assert len(printed.pages) in many
+        assert "root:" not in printed.words
+        for page in printed.pages:
+            assert all(right - SPACE * size <= PAPER["a4"][0] - 16 * MILLIMETRE + 1
+                       for _, _, right, size in page.letters)
 
 
 @pytest.mark.parametrize(("given", "shown"), [
@@ -419,28 +456,28 @@ def test_text_is_cleaned_for_the_printer(given, shown):
     assert sheets.printable(given) == shown
 
 
-@every_sheet
-def test_an_svg_has_the_pages_size_and_words(made, gun, kind, paper, units, with_gun):
-    reader = made(kind, paper, units, with_gun)
-    content = sheets.sheet(kind, gun if with_gun else None, Units(units), paper, ON)
-    svgs = sheets.pages(content, "svg")
-    assert len(svgs) == len(reader.pages)
-    for svg, page in zip(svgs, reader.pages, strict=True):
+@pytest.mark.parametrize(("kind", "paper", "units", "with_gun"),
+                         [("cuts", "a4", "metric", True), ("target", "letter", "us", False),
+                          ("speed", "a4", "metric", True), ("safety", "letter", "us", True)])
+def test_an_svg_has_the_pages_size_and_words(made, content, kind, paper, units, with_gun):
+    printed = made(kind, paper, units, with_gun)
+    svgs = sheets.pages(content(kind, paper, units, with_gun), "svg")
+    assert len(svgs) == len(printed.pages)
+    for svg, page in zip(svgs, printed.pages, strict=True):
         root = ElementTree.fromstring(svg)
         assert root.get("width").endswith("pt")
         size = [float(root.get(side).removesuffix("pt")) for side in ("width", "height")]
         assert size == pytest.approx(PAPER[paper], abs=0.01)
         title, described = list(root)[:2]
         assert title.tag.endswith("title")
-        assert title.text == sheets.KINDS[kind][0]
-        assert described.text.split() == page.extract_text().split()
+        assert title.text == sheets.KINDS[kind].title
+        assert described.text.split() == page.words.split()
         assert b"<script" not in svg
         assert not re.findall(rb'(?:href|src)="(?!#|data:)', svg)
 
 
-def test_the_same_sheet_is_the_same_file(gun):
-    content = sheets.sheet("line", gun, printed=ON)
-    assert sheets.pages(content) == sheets.pages(content)
+def test_the_same_sheet_is_the_same_file(content):
+    assert sheets.pages(content("cuts", "a4", "metric", True)) == sheets.pages(content("cuts", "a4", "metric", True))
 
 
 def test_sheets_are_written_whole_and_never_over_others(tmp_path):
@@ -469,3 +506,25 @@ def test_what_cannot_be_printed_is_refused_in_a_sentence(tmp_path, kind, out, pa
     with pytest.raises(InputError, match=told):
         sheets.write_sheet(kind, None, tmp_path / out, paper=paper)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_the_command_names_every_sheet():
+    assert list(commands.SHEETS) == list(sheets.KINDS)
+
+
+def test_the_command_writes_a_sheet_and_says_what_it_is(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    Path("harbour.toml").write_text(GUN, encoding="utf-8")
+    assert main(["sheet", "cuts", "harbour.toml", "--paper", "letter", "--units", "us"]) == 0
+    told = capsys.readouterr().out
+    assert told.startswith("Cut table, to print at 100 %: cuts.pdf\n")
+    assert "never permission to load" in told
+    printed = Printed(Path("cuts.pdf").read_bytes())
+    assert printed.pages[0].size == PAPER["letter"]
+    assert "112.4 lbf" in printed.words
+    assert main(["sheet", "cuts", "harbour.toml"]) == 1
+    assert "--force" in capsys.readouterr().err
+    assert main(["sheet", "safety", "--out", "card.svg"]) == 0
+    assert "card-1.svg, card-2.svg" in capsys.readouterr().out
+    assert main(["sheet", "line", "none.toml"]) == 1
+    assert capsys.readouterr().err.count("\n") == 1

@@ -7,6 +7,16 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+SHEETS = {
+    "setup": "what the gun does, with room for what was measured",
+    "line": "whether the line can fall over the muzzle, and its check",
+    "cuts": "relaxed lengths for the diver's load, by barrel and tube",
+    "target": "an aim cross with a scale to size, and the drop sheet",
+    "pull-test": "form", "float-test": "form", "speed": "form",
+    "safety": "a card to fold, and the briefing to read aloud",
+}
+"""The sheets, by the name that the command takes."""
+
 
 def _new(options: argparse.Namespace) -> None:
     from bandwork.validation import InputError
@@ -167,6 +177,17 @@ def _fit_options(one: argparse.ArgumentParser) -> None:
     one.add_argument("--force", action="store_true", help="replace files of those names")
 
 
+def _sheet(options: argparse.Namespace) -> None:
+    from bandwork.workshop.quantities import Units
+    from bandwork.workshop.sheets import KINDS, NEVER, write_sheet
+
+    out = Path(options.out or f"{options.kind}.pdf")
+    made = write_sheet(options.kind, Path(options.file) if options.file else None, out,
+                       options.paper, Units(options.units), options.force)
+    print(f"{KINDS[options.kind].title}, to print at 100 %: {', '.join(map(str, made))}")
+    print(NEVER)
+
+
 def add(commands: Any) -> None:
     """Add the bench's commands to the command line.
 
@@ -234,3 +255,14 @@ def add(commands: Any) -> None:
     in_units(one)
     _fit_options(command("fit", "find what readings say: a tube's pull, a speed, a trim, a drop",
                          _fit))
+    one = command("sheet", "print a sheet: " + ", ".join(SHEETS), _sheet)
+    one.add_argument("kind", metavar="KIND", help="; ".join(
+        f"{name}: {what}" for name, what in SHEETS.items()))
+    one.add_argument("file", nargs="?", metavar="FILE",
+                     help="a set-up, such as harbour.toml; setup, line and cuts need one")
+    one.add_argument("--out", metavar="FILE",
+                     help="ends in .pdf, or in .svg, whose letters are outlines; KIND.pdf "
+                     "unless you name another")
+    one.add_argument("--paper", choices=("a4", "letter"), default="a4", help="a4 unless you say")
+    one.add_argument("--force", action="store_true", help="replace files of that name")
+    in_units(one)

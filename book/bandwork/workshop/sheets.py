@@ -9,8 +9,8 @@ import json
 import re
 import tomllib
 import unicodedata
-from collections.abc import Callable, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from functools import cache
 from html import escape
@@ -20,19 +20,17 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from bandwork import line
 from bandwork.doubt import monte_carlo, usual_ranges
-from bandwork.flight import CAUTIONS as _SHOT_CAUTIONS
 from bandwork.handbook import lookup
 from bandwork.interval import Interval
-from bandwork.setup import USUAL_CAUTIONS, Prediction, Setup, predict
+from bandwork.setup import Prediction, Setup, predict
 from bandwork.stretch import CAUTIONS as _LOAD_CAUTIONS
 from bandwork.stretch import cut_length_for_load, scaled
 from bandwork.units import metre_from_cm, metre_from_inch, metre_from_mm
 from bandwork.validation import InputError, nearest
-from bandwork.workshop.quantities import Units
+from bandwork.workshop.answer import DRAWS, LEVEL, Row, answer
+from bandwork.workshop.quantities import Units, figures
 from bandwork.writing import write_new
 
 if TYPE_CHECKING:
@@ -44,13 +42,15 @@ PAPERS = {"a4": "a4", "letter": "us-letter"}
 _UNKNOWN_SIGN = "\N{WHITE SQUARE}"
 _JOINERS = "\N{ZERO WIDTH JOINER}\N{ZERO WIDTH NON-JOINER}"
 _BREAK = "\N{ZERO WIDTH SPACE}"
-_NEVER = "Every number is an estimate, never permission to load."
+NEVER = "Every number is an estimate, never permission to load."
+"""Stands on every page."""
 _BELOW_CROSS = {"a4": 165.0, "letter": 140.0}
 """Room for the scale of a target below its cross, by paper [mm]."""
 _ROW = 8.4
 """Height of a row that is written in by hand [mm]."""
 _LONGEST_WORD = 24
 _LONGEST_TEXT = 90
+_LONGEST_SENTENCE = 500
 
 Block = dict[str, Any]
 Sheet = dict[str, Any]
@@ -85,7 +85,7 @@ def _signs() -> frozenset[int]:
 
 
 def printable(text: str, longest: int = _LONGEST_TEXT) -> str:
-    """Return a person's text as it can be printed: on one line, in the signs that there are.
+    r"""Return a person's text as it can be printed: on one line, in the signs that there are.
 
     Parameters
     ----------
@@ -101,7 +101,7 @@ def printable(text: str, longest: int = _LONGEST_TEXT) -> str:
 
     Examples
     --------
-    >>> printable("two\\n lines\\a")
+    >>> printable("two\n lines\a")
     'two lines'
     """
     spaced = " ".join(unicodedata.normalize("NFC", text).split())
@@ -152,7 +152,8 @@ def _inputs(gun: "GunFile") -> list[Block]:
     half = (len(told) + 1) // 2
     rows = [(*told[at], *(told[half + at] if half + at < len(told) else ("", "")))
             for at in range(half)]
-    return [_heading(f"What was given, in {printable(gun.path.name, 60)}"),
+    rubber = [f"Rubber: {gun.rubber_name}"] if gun.rubber_name else []
+    return [_heading(f"What was given, in {printable(gun.path.name, 60)}"), *_sentences(rubber),
             _table(("input", "as written", "input", "as written"), rows, (3, 2, 3, 2))]
 
 
@@ -202,9 +203,11 @@ def _form(kind: str, gun: "GunFile | None", units: Units) -> list[Block]:
 
 def _target(gun: "GunFile | None", units: Units, paper: str) -> list[Block]:
     metric = units.system == "metric"
-    lines = {"step_mm": 10.0, "each": 1, "heavy": 5, "unit": "cm", "aside": 8, "above": 4} \
-        if metric else {"step_mm": 1000 * metre_from_inch(0.5), "each": 0.5, "heavy": 2,
-                        "unit": "in", "aside": 6, "above": 3}
+    lines: dict[str, Any] = {"step_mm": 10.0, "each": 1, "heavy": 5, "unit": "cm", "aside": 8,
+                             "above": 4}
+    if not metric:
+        lines = {"step_mm": 1000 * metre_from_inch(0.5), "each": 0.5, "heavy": 2, "unit": "in",
+                 "aside": 6, "above": 3}
     lines["below"] = int(_BELOW_CROSS[paper] / lines["step_mm"])
     apart = "1 cm" if metric else "half an inch"
     drawing = {"kind": "target", **lines, "alt": (
@@ -221,17 +224,17 @@ def _target(gun: "GunFile | None", units: Units, paper: str) -> list[Block]:
 
 
 def _drops(gun: "GunFile", units: Units) -> list[Block]:
-    """Return the drops to expect at whole metres up to the reach of the line."""
+    """Return the drops to expect at some ranges up to the reach of the line."""
     far = float(predict(gun.setup, gun.quarry, gun.assumptions).tip_range)
     rows = []
-    for metres in range(2, max(3, int(far) + 1)):
-        drop = monte_carlo(gun.setup, gun.doubt, names=["drop_at_fish"], draws=500,
-                           quarry=replace(gun.quarry, distance=float(metres)),
+    step, unit, each = (1.0, "m", 1) if units.system == "metric" else (metre_from_inch(36), "ft", 3)
+    for number in range(2, max(3, int(far / step) + 1)):
+        drop = monte_carlo(gun.setup, gun.doubt, names=["drop_at_fish"], draws=DRAWS, level=LEVEL,
+                           quarry=replace(gun.quarry, distance=number * step),
                            assumptions=gun.assumptions).intervals["drop_at_fish"]
-        rows.append((units.words(metres, "m", 0 if units.system == "metric" else None),
-                     *_within(units, drop, "cm", 1)))
+        rows.append((f"{number * each} {unit}", *_within(units, drop, "cm", 1)))
     return [_heading("Computed for this gun, to compare with afterwards"),
-            _table(("muzzle to board", "drop", "9 in 10 draws lie in"), rows)]
+            _table(("muzzle to board", "drop", "low to high"), rows)]
 
 
 def _cut(load: float, gun: "GunFile", factor: float, changed: Setup) -> float | None:
@@ -309,16 +312,14 @@ def _line(gun: "GunFile", units: Units, paper: str) -> list[Block]:
     setup, given = gun.setup, gun.assumptions
     parts = setup.barrel, setup.shaft, setup.line
     run = given.run
-    told = predict(setup, gun.quarry, given)
+    whole = answer(gun, units)
+    told, rows_by_key = whole.prediction, {row.key: _row(row) for row in whole.rows()}
     wraps = int(setup.line.wraps)
     span = float(line.wrap_span(setup.barrel, run))
     path = float(line.laid_length(*parts, run))
     last = path - 2 * wraps * span
     tail = float(setup.barrel.length + setup.barrel.roller_offset + setup.shaft.overhang
                  - setup.shaft.length)
-    doubt = monte_carlo(setup, gun.doubt, names=["end_tension", "line_margin"], draws=500,
-                        quarry=gun.quarry, assumptions=given).intervals
-    made = _made_up(gun)
     places = {"release": float(run.release_position), "barrel": float(setup.barrel.length),
               "anchor": float(setup.barrel.length + run.anchor_offset), "tail": tail,
               "hole": tail + float(run.attachment), "tip": tail + float(setup.shaft.length),
@@ -347,13 +348,8 @@ def _line(gun: "GunFile", units: Units, paper: str) -> list[Block]:
     ]
     knots = ", ".join(one.replace("_", " ").replace("hmpe", "polyethylene")
                       for one in given.terminations)
-    strength = [
-        (f"line with its ends ({knots})", *_within(units, made, "kgf", 0)),
-        ("pull at the line's end", *_within(units, doubt["end_tension"], "kgf", 0)),
-        ("strength over that pull", f"{doubt['line_margin'].best:.1f} times",
-         f"{doubt['line_margin'].low:.1f} to {doubt['line_margin'].high:.1f}"),
-        ("working load, again and again", *_within(units, line.working_load(made), "kgf", 0)),
-    ]
+    strength = [(f"line with its ends ({knots})", *_within(units, _made_up(gun), "kgf", 0)),
+                *(rows_by_key[key] for key in ("end_tension", "line_margin", "working_load"))]
     return [
         gun_drawing,
         _text(f"Scale 1 : {scale}. {wraps} {'wrap' if wraps == 1 else 'wraps'}."),
@@ -363,6 +359,7 @@ def _line(gun: "GunFile", units: Units, paper: str) -> list[Block]:
         _text(f"Over the muzzle: {told.wrap_over_muzzle}. Over the band: {told.wrap_over_band}. "
               + _slack_words(told, units)),
         _table(("strength", "best", "low to high"), strength, (5, 2, 2)),
+        _text("Where strength over pull is below 1, the line may break when it stops the shaft."),
         _caution([
             "Look at every run before every shot, and never shoot a gun whose line lies over band, "
             "roller or muzzle. Unload first, then put the line right: never reach over the muzzle "
@@ -403,26 +400,83 @@ def _slack_words(told: Prediction, units: Units) -> str:
             "assumed can do neither. A finger, weed or the bottom still can.")
 
 
-def _safety(gun: "GunFile | None", units: Units, paper: str) -> list[Block]:
-    return []
+def _setup(gun: "GunFile", units: Units, paper: str) -> list[Block]:
+    told = answer(gun, units)
+    beside = [(*_row(row), "") for row in told.rows() if row.key in _MEASURABLE]
+    others = [_row(row) for row in told.rows() if row.key not in _MEASURABLE]
+    return [
+        _caution([printable(one, _LONGEST_SENTENCE) for one in told.cautions], "Cautions"),
+        _heading("Computed, and measured beside it"),
+        _text(f"Between low and high lie {LEVEL * 100:.0f} % of {DRAWS} draws of what is "
+              "uncertain. \"There\" is at the end of the line. On land, measure only what needs no "
+              "loaded band."),
+        _table(("what", "best", "low to high", "measured, date, by whom"), beside, (5, 2, 3, 4),
+               _ROW),
+        *_sentences([told.measure_first] if told.measure_first else []),
+        {"kind": "break"},
+        _heading("Computed besides"),
+        _table(("what", "best", "low to high"), others, (5, 2, 3)),
+        *_sentences(f"{group}: {words}" for group, words in told.remarks().items()),
+        *_inputs(gun),
+    ]
 
 
-def _forms(kind: str) -> "Maker":
-    return lambda gun, units, paper: _form(kind, gun, units)
+def _sentences(words: Iterable[str]) -> list[Block]:
+    """Return sentences that may hold a person's words."""
+    return [_text(printable(one.replace("`", ""), _LONGEST_SENTENCE)) for one in words]
 
 
-Maker = Callable[[Any, Units, str], list[Block]]
+def _row(row: Row) -> tuple[str, str, str]:
+    """Return a result's name, its best value with the unit, and its range."""
+    best, low, high = (None if one is None else figures(one, row.digits)
+                       for one in (row.number, row.low, row.high))
+    around = "not known" if low is None else "as given" if low == high else f"{low} to {high}"
+    return row.label, f"{best} {row.unit}", around
 
-KINDS: dict[str, tuple[str, str, bool, Maker]] = {
-    "line": ("Muzzle-wrap line check", "line", True, _line),
-    "cuts": ("Cut table", "blocks", True, _cuts),
-    "target": ("Target and drop sheet", "target", False, _target),
-    "pull-test": ("Pull test of a tube", "blocks", False, _forms("pull-test")),
-    "float-test": ("Float test in a tub", "blocks", False, _forms("float-test")),
-    "speed": ("Muzzle speed from video", "blocks", False, _forms("speed")),
-    "safety": ("Safety card", "safety", False, _safety),
+
+_MEASURABLE = ("load", "first_reach", "hand_over_load", "muzzle_speed", "reach_from_muzzle",
+               "reach_from_diver", "drop_at_reach", "net_force_shaft_in", "net_force_shaft_out",
+               "grip_moment", "line_length")
+"""What a club can measure, as attributes of `Prediction`."""
+
+
+def _only_form(name: str) -> Callable[[Any, Units, str], list[Block]]:
+    return lambda gun, units, paper: _form(name, gun, units)
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of sheet.
+
+    Attributes
+    ----------
+    title : str
+        As printed.
+    template : str
+        Its file in the folder `sheets`, without the ending.
+    needs_file : bool
+        Whether it is made from a set-up file.
+    make : callable
+        What puts its blocks together.
+    """
+
+    title: str
+    template: str
+    needs_file: bool
+    make: Callable[[Any, Units, str], list[Block]]
+
+
+KINDS = {
+    "setup": Kind("Set-up sheet", "blocks", True, _setup),
+    "line": Kind("Muzzle-wrap line check", "line", True, _line),
+    "cuts": Kind("Cut table", "blocks", True, _cuts),
+    "target": Kind("Target and drop sheet", "target", False, _target),
+    "pull-test": Kind("Pull test of a tube", "blocks", False, _only_form("pull-test")),
+    "float-test": Kind("Float test in a tub", "blocks", False, _only_form("float-test")),
+    "speed": Kind("Muzzle speed from video", "blocks", False, _only_form("speed")),
+    "safety": Kind("Safety card", "safety", False, lambda gun, units, paper: []),
 }
-"""By name: the sheet's title, its template, whether it needs a set-up file, and what makes it."""
+"""By the name that the command takes."""
 
 
 def sheet(kind: str, gun: "GunFile | None" = None, units: Units | None = None, paper: str = "a4",
@@ -457,16 +511,16 @@ def sheet(kind: str, gun: "GunFile | None" = None, units: Units | None = None, p
                          f"{nearest(kind, KINDS)}.")
     if paper not in PAPERS:
         raise InputError(f"paper is {paper!r}; accepted are {', '.join(PAPERS)}.")
-    title, template, needs, make = KINDS[kind]
-    if needs and gun is None:
+    one = KINDS[kind]
+    if one.needs_file and gun is None:
         raise InputError(f"The sheet {kind} is made from a set-up file, and none is given; write "
                          f"`bandwork sheet {kind} FILE`. `bandwork new` writes a first one.")
     on = printed or date.today()
     return {
-        "title": title, "template": template, "subtitle": _whose(gun),
-        "about": f"{title}. {_NEVER}", "never": _NEVER, "date": on.isoformat(),
+        "title": one.title, "template": one.template, "subtitle": _whose(gun),
+        "about": f"{one.title}. {NEVER}", "never": NEVER, "date": on.isoformat(),
         "paper": PAPERS[paper], "cautions": [_LOAD_CAUTIONS[0], _LOAD_CAUTIONS[-1]],
-        "blocks": make(gun, units or Units(), paper),
+        "blocks": one.make(gun, units or Units(), paper),
     }
 
 
@@ -507,8 +561,9 @@ def pages(content: Sheet, form: str = "pdf") -> list[bytes]:
         if form == "pdf":
             return [whole]
         drawn = press.compile(format="svg")
-    return [_described(one, content, words) for one, words in zip(
-        drawn if isinstance(drawn, list) else [drawn], _words(whole), strict=True)]
+    each = [drawn] if isinstance(drawn, bytes) else drawn or []
+    return [_described(one, content, words)
+            for one, words in zip(each, _words(whole), strict=True)]
 
 
 def _words(whole: bytes) -> list[str]:
