@@ -22,7 +22,7 @@ import signal
 import socket
 import sys
 from collections.abc import Callable, Iterator
-from typing import Any
+from typing import Any, ClassVar
 
 from bandwork.classroom.checks import in_plain_words
 from bandwork.classroom.engine.limits import Limits
@@ -109,10 +109,18 @@ def make_shell() -> Any:
         def finish_displayhook(self) -> None: ...
 
     class Publisher(DisplayPublisher):
-        def publish(self, data: Any, metadata: Any = None, source: Any = None,
-                    **more: Any) -> None:
-            shown.append({"output_type": "display_data", "data": data,
-                          "metadata": metadata or {}})
+        named: ClassVar[dict[str, Any]] = {}
+
+        def publish(self, data: Any, metadata: Any = None, source: Any = None, *,
+                    transient: Any = None, update: bool = False, **more: Any) -> None:
+            made = {"output_type": "display_data", "data": data, "metadata": metadata or {}}
+            name = (transient or {}).get("display_id")
+            if not update:
+                shown.append(made)
+            elif name in self.named:
+                self.named[name].update(made)
+            if name and not update:
+                self.named[name] = made
 
         def clear_output(self, wait: bool = False) -> None:
             shown.clear()
@@ -127,11 +135,14 @@ def make_shell() -> Any:
 
         def ask_exit(self) -> None: ...
 
+        def enable_gui(self, gui: Any = None) -> None: ...
+
     settings = Config()
     settings.HistoryManager.enabled = False
     settings.InteractiveShell.colors = "NoColor"
     shell = Shell.instance(config=settings)
     shell.shown = shown
+    shell.set_hook("show_in_pager", lambda *_, **__: None)
     shell.user_ns["exit"] = shell.user_ns["quit"] = shell.ask_exit
     return shell
 
@@ -148,6 +159,8 @@ class Screen(io.TextIOBase):
     most : int
         Characters that are kept of a cell.
     """
+
+    encoding = "utf-8"
 
     def __init__(self, shown: Any, name: str, most: int) -> None:
         self._shown, self._name, self._most, self._room = shown, name, most, most
