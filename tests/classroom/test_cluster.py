@@ -23,7 +23,7 @@ from bandwork.cli import main
 
 from tests.classroom import hostile
 from tests.classroom.conftest import ROOT, grade
-from tests.classroom.grading_benchmark import plan
+from tests.classroom.grading_benchmark import planned
 
 UNIT = "warmup"
 COUNT = 10
@@ -57,9 +57,8 @@ def local(tmp_path_factory):
     """A class with all that may be handed in, and what this machine alone makes of it."""
     folder = tmp_path_factory.mktemp("class")
     for number in range(COUNT):
-        learner = plan(UNIT, number)
-        hostile.write(folder / "submitted" / learner.name / UNIT,
-                      nbformat.writes(demo.fill(ROOT, UNIT, learner)))
+        name, text = planned(UNIT, number)
+        hostile.write(folder / "submitted" / name / UNIT, text)
     made = json.loads(nbformat.writes(demo.fill(ROOT, UNIT, demo.Learner("quits"))))
     made["cells"][-1] = nbformat.v4.new_code_cell("import os; os._exit(0)")
     hostile.write(folder / "submitted" / "quits" / UNIT, json.dumps(made))

@@ -135,8 +135,10 @@ class Cluster:
             if threads:
                 self._seen = now
             elif now > self._seen + SECONDS_WITHOUT_WORKERS:
-                raise InputError(f"The scheduler {self._address} has had no worker for a minute; "
-                                 f"start some with `dask worker {self._address}`. {KEPT}")
+                raise InputError(
+                    f"The scheduler {self._address} has had no worker for a minute; start some "
+                    f"with `dask worker {self._address}`, and read what they print if they end at "
+                    f"once: without this course on their machine they do. {KEPT}")
         return self._room
 
     def submit(self, notebook: bytes) -> Future[tuple[bytes, str]]:
