@@ -204,7 +204,7 @@ def test_where_no_scheduler_is_one_sentence_says_so(tmp_path, monkeypatch, capsy
 
 def test_without_dask_one_sentence_says_how_to_get_it(monkeypatch):
     monkeypatch.setitem(sys.modules, "distributed", None)
-    with pytest.raises(InputError, match=r'pip install "bandwork\[cluster\]"'):
+    with pytest.raises(InputError, match=r'pip install -e "\.\[cluster\]"'):
         clusters.Cluster("tcp://127.0.0.1:8786", Limits())
 
 

@@ -91,8 +91,8 @@ class Cluster:
         try:
             from distributed import Client
         except ImportError:
-            raise InputError("Grading on several machines needs dask; install it with: "
-                             'pip install "bandwork[cluster]"') from None
+            raise InputError("Grading on several machines needs dask; install it, in the course's "
+                             'folder, with: python -m pip install -e ".[cluster]"') from None
         logging.getLogger("distributed").setLevel(logging.CRITICAL)
         self._address, self._task = address, (limits, trust, library())
         try:
