@@ -17,6 +17,7 @@ from bandwork.setup import USUAL_CAUTIONS, Assumptions, Quarry, Setup, predict
 from bandwork.validation import InputError
 from bandwork.workshop.blank import gun_text, schema, schema_text, template
 from bandwork.workshop.files import KINDS, Rubber, keys_of, read_gun, rubber_text
+from bandwork.workshop.quantities import UNITS
 
 CHECK = jsonschema.Draft202012Validator(schema())
 GUN = Setup(Band(0.016, 0.003, 0.65), Shaft(0.007, 1.60), Barrel(1.20), ShootingLine(0.0017),
@@ -162,3 +163,33 @@ def test_new_refuses_in_one_sentence(tmp_path, capsys, name, says):
     assert says in told.err
     assert told.err.count("\n") == 1
     assert list(tmp_path.iterdir()) == []
+
+
+SAMPLES = {"flag": True, "count": 2, "words": ["crimp"], "text": "reel", "rubber": "r.toml"}
+
+
+@pytest.mark.parametrize(("way", "keys"), PLACES, ids=lambda one: ".".join(one)
+                         if isinstance(one, tuple) else "")
+def test_the_schema_takes_every_field_in_every_unit(way, keys):
+    for name, one in keys.items():
+        if one.form in ("part", "parts"):
+            continue
+        for unit in UNITS.get(one.unit, ()):
+            value = SAMPLES.get(one.form, f"1 {unit}")
+            value = [value] * 3 if one.form == "interval" else value
+            given = put(way, name, value)
+            assert CHECK.is_valid(given), (way, name, unit)
+            ending = unit.replace("/", "_per_")
+            if one.unit != "1" and ending.replace("_", "").isalnum() and ending.isascii():
+                del (table := at(given, way))[name]
+                table[f"{name}_{ending}"] = [1, 2, 3] if one.form == "interval" else 1
+                assert CHECK.is_valid(given), (way, name, ending)
+        if one.unit in ("", "1"):
+            value = one.choices[0] if one.choices else SAMPLES.get(one.form, max(one.low, 0))
+            assert CHECK.is_valid(put(way, name, value)), (way, name)
+
+
+def at(given, way):
+    for name in way:
+        given = given[name]
+    return given
