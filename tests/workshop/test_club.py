@@ -11,6 +11,7 @@ from bandwork.validation import InputError
 from bandwork.workshop.blank import template
 from bandwork.workshop.club import COLUMNS, set_ups
 from bandwork.workshop.files import read_gun, rubber_text
+from pypdf import PdfReader
 
 VOID = {"meta", "br"}
 
@@ -167,3 +168,22 @@ def test_a_rubber_below_the_folder_is_found(club, tmp_path):
     gun = read_gun(path)
     assert gun.doubt["tube_stiffness"].best == 1
     assert "factor" in rubber_text(gun.rubber)
+
+
+def test_each_gets_a_sheet_to_print(club, tmp_path, capsys):
+    folder = tmp_path / "in"
+    folder.mkdir()
+    for name in ("ines.toml", "slack.toml"):
+        (folder / name).write_bytes((club / name).read_bytes())
+    out = tmp_path / "out"
+    assert main(["club", str(folder), "--out", str(out), "--paper", "letter"]) == 0
+    assert [path.name for path in (out / "pages").glob("*.pdf")] == ["ines.pdf"]
+    page = PdfReader(out / "pages" / "ines.pdf").pages[0]
+    assert (float(page.mediabox.width), float(page.mediabox.height)) == (612, 792)
+    assert "Harbour gun" in page.extract_text()
+    assert read(out / "club.html").links == ["pages/ines.html", "pages/ines.pdf"]
+    (out / "club.csv").unlink()
+    (out / "club.html").unlink()
+    (out / "pages" / "ines.html").unlink()
+    assert main(["club", str(folder), "--out", str(out), "--paper", "a4"]) == 1
+    assert "ines.pdf is there already" in capsys.readouterr().err

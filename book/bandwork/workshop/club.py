@@ -168,7 +168,7 @@ def _own_caution(told: Answer) -> str:
     return own[0] if own else ""
 
 
-def table_html(members: Sequence[Member], title: str) -> str:
+def table_html(members: Sequence[Member], title: str, endings: Sequence[str] = ("html",)) -> str:
     """Return a club's table as a page that needs nothing else.
 
     Parameters
@@ -176,6 +176,8 @@ def table_html(members: Sequence[Member], title: str) -> str:
     members : sequence of Member
     title : str
         What the club or its folder is called.
+    endings : sequence of str
+        Of the files that each set-up has in the folder pages: "html", and "pdf" for its sheet.
 
     Returns
     -------
@@ -196,7 +198,9 @@ def table_html(members: Sequence[Member], title: str) -> str:
         cells = "".join(f"<td>{escape(rows[key].words())}</td>" for key in COLUMNS)
         chance = one.told.chances.get("loads")
         able = "not known" if chance is None else f"in {chance * 100:.0f} % of draws"
-        link = f'<a href="pages/{escape(_address(one.path))}">{escape(gun.name)}</a>'
+        link = f'<a href="{escape(_address(one.path, "html"))}">{escape(gun.name)}</a>'
+        if "pdf" in endings:
+            link += f' (<a href="{escape(_address(one.path, "pdf"))}">sheet to print</a>)'
         body.append(f'<tr><th scope="row">{link}<br>{escape(gun.made_for)}</th><td>{able}</td>'
                     f'{cells}<td class="said">{escape(_own_caution(one.told))}</td></tr>')
     return _page(title, f"<h1>{escape(title)}</h1>{_how_sure()}"
@@ -259,12 +263,13 @@ def _page(title: str, body: str) -> str:
             f"<style>{_STYLE}</style></head><body><main>{body}</main></body></html>\n")
 
 
-def _address(path: Path) -> str:
-    return quote(f"{path.stem}.html")
+def _address(path: Path, ending: str) -> str:
+    return quote(f"pages/{path.stem}.{ending}")
 
 
 def write_club(folder: Path, out: Path, units: Units, force: bool = False,
-               progress: Callable[[Member], object] | None = None) -> list[Member]:
+               progress: Callable[[Member], object] | None = None, paper: str = ""
+               ) -> list[Member]:
     """Work out a folder of set-ups and write its table and its pages.
 
     Parameters
@@ -279,6 +284,8 @@ def write_club(folder: Path, out: Path, units: Units, force: bool = False,
         Whether to replace files that are there.
     progress : callable, optional
         As in `work_out`.
+    paper : {"", "a4", "letter"}
+        For a set-up sheet to print besides, as PDF beside each page; "" for none.
 
     Returns
     -------
@@ -287,13 +294,15 @@ def write_club(folder: Path, out: Path, units: Units, force: bool = False,
     Raises
     ------
     InputError
-        If a folder cannot be read or written, or a file is there already: before any work.
+        If a folder cannot be read or written, or a file is there already: before any work. If
+        sheets cannot be printed here: after all else is written.
     """
     paths = set_ups(folder)
     pages = out / "pages"
     whole = [out / "club.csv", out / "club.html"]
-    there = [one for one in (*whole, *(pages / f"{path.stem}.html" for path in paths))
-             if one.exists()]
+    endings = ("html", "pdf") if paper else ("html",)
+    there = [one for one in (*whole, *(pages / f"{path.stem}.{ending}" for path in paths
+                                       for ending in endings)) if one.exists()]
     if there and not force:
         raise InputError(f"{there[0]} is there already and stays as it is; give another folder "
                          "to --out, or --force to replace it.")
@@ -308,5 +317,11 @@ def write_club(folder: Path, out: Path, units: Units, force: bool = False,
         if one.told is not None:
             write_new(pages / f"{one.path.stem}.html", page_html(one.told), force)
     write_new(whole[0], table_csv(members), force)
-    write_new(whole[1], table_html(members, folder.resolve().name or str(folder)), force)
+    write_new(whole[1], table_html(members, folder.resolve().name or str(folder), endings), force)
+    if paper:
+        from bandwork.workshop.sheets import write_sheet
+
+        for one in members:
+            if one.told is not None:
+                write_sheet("setup", one.path, pages / f"{one.path.stem}.pdf", paper, units, force)
     return members

@@ -124,7 +124,8 @@ def _club(options: argparse.Namespace) -> None:
         print(f"  {one.path.name}: {'worked out' if one.told else one.problem}", flush=True)
 
     out = Path(options.out)
-    members = write_club(Path(options.folder), out, Units(options.units), options.force, tell)
+    members = write_club(Path(options.folder), out, Units(options.units), options.force, tell,
+                         options.paper)
     wrong = sum(one.told is None for one in members)
     print(f"{len(members) - wrong} of {len(members)} set-ups are in {out / 'club.html'} and "
           f"{out / 'club.csv'}, a page each in {out / 'pages'}."
@@ -251,6 +252,8 @@ def add(commands: Any) -> None:
     one = command("club", "work out a folder of set-ups: one table, and one page each", _club)
     one.add_argument("folder", help="holds the set-ups, each a .toml file")
     one.add_argument("--out", required=True, metavar="FOLDER", help="where table and pages go")
+    one.add_argument("--paper", choices=("a4", "letter"), default="",
+                     help="print each set-up's sheet too, as PDF on this paper")
     one.add_argument("--force", action="store_true", help="replace files that are there")
     in_units(one)
     _fit_options(command("fit", "find what readings say: a tube's pull, a speed, a trim, a drop",
