@@ -182,7 +182,7 @@ def of_scoring(folder: Path, learners: int) -> tuple[list[float], float, float]:
     return taken, size, time.process_time() - began
 
 
-def main(tasks: str = "1000", learners: str = str(WANTED)) -> None:
+def main(tasks: str = "1000", learners: str = "20000") -> None:
     """Measure and print."""
     print(f"load of the machine: {os.getloadavg()[0]:.1f} on {os.cpu_count()} processors")
     with tempfile.TemporaryDirectory() as place:
