@@ -2,6 +2,9 @@
 
 import csv
 import io
+import os
+import re
+import shutil
 
 import nbformat
 import pytest
@@ -11,6 +14,7 @@ from bandwork.classroom.engine.box import what_is_missing
 from bandwork.classroom.engine.intake import RefusedError, read_submission
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.report import report_csv, report_html, write_report
+from playwright.sync_api import sync_playwright
 
 from tests.classroom.conftest import grade
 
@@ -127,6 +131,56 @@ def test_the_report_escapes_what_learners_wrote(result):
     page = report_html(replace(result, results=(nasty,)))
     assert "<script>" not in page
     assert "'=1+1" in report_csv(replace(result, results=(nasty,)))
+
+
+def some_class():
+    """Return a result of three learners, one refused, one missing, and its two items."""
+    from bandwork.classroom.grading import ClassResult, Mark, Result
+
+    columns = ("ratio", "Stretch ratio", 4.0), ("words", "Words", 1.0)
+    results = [Result(name, (Mark("ratio", score, 4.0, slip="" if score else "upside down",
+                                  page="The band"), Mark("words", 0.0, 1.0, by_hand=True)))
+               for name, score in (("ada", 4.0), ("bo", 0.0), ("cy", 3.0))]
+    refused = Result("dan", problem="dan.ipynb is damaged.",
+                     notes=("Is not in the list of learners in class.toml.",))
+    return ClassResult("stretch", "Invented", columns, (*results, refused), ("eli",))
+
+
+def test_the_report_has_distribution_averages_and_who_is_missing():
+    page = report_html(some_class())
+    text = " ".join(re.sub("<[^>]+>", " ", page.partition("</style>")[2]).split())
+    assert "Lowest 0, middle 3, highest 4 of 5." in text
+    assert [low_high_n[2] for low_high_n in some_class().fifths] == [1, 1, 0, 0, 1]
+    assert "4 to 5 1 33 %" in text
+    assert "Points on average 2.3 2.3 0.0" in text
+    assert "Has not handed in By the list of learners in class.toml : eli." in text
+    assert "dan : Is not in the list of learners" in text
+    assert "dan : dan.ipynb is damaged." in text
+    assert "upside down The band 1 bo" in text
+    rows = list(csv.DictReader(io.StringIO(report_csv(some_class()))))
+    assert [(row["learner"], row["problem"]) for row in rows[3:]] == [
+        ("dan", "dan.ipynb is damaged."), ("eli", "has not handed in")]
+
+
+@pytest.mark.browser
+def test_the_report_can_be_used_on_a_phone(tmp_path):
+    from tests.book.test_in_browser import AXE, QUIET, RULES
+
+    chromium = shutil.which("chromium")
+    if chromium is None and "CI" not in os.environ:
+        pytest.skip("Debian's chromium is not installed: apt-get install chromium")
+    path, _ = write_report(some_class(), tmp_path)
+    with sync_playwright() as playwright:
+        page = playwright.chromium.launch(executable_path=chromium, args=QUIET).new_page(
+            viewport={"width": 390, "height": 844})
+        page.goto(path.as_uri())
+        assert page.evaluate("document.documentElement.scrollWidth") == 390
+        assert page.evaluate("document.querySelector('.marks tbody th').clientWidth") < 130
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.getAttribute('role')") == "region"
+        page.evaluate(AXE)
+        found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)
+        assert [one["id"] for one in found["violations"]] == []
 
 
 TOO_FAR = ("mm²/s for m²/s", "drop")

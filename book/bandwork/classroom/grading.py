@@ -132,6 +132,37 @@ class ClassResult:
         return sum(points for _, _, points in self.columns)
 
     @property
+    def totals(self) -> list[float]:
+        """What those who were graded earned, lowest first."""
+        return sorted(one.score for one in self.results if one.marks)
+
+    @property
+    def fifths(self) -> list[tuple[float, float, int]]:
+        """Each fifth of full marks, highest first: from, to below, and how many earned that."""
+        edges = [self.points * place / 5 for place in range(6)]
+        last = edges[-1] + 1e-9
+        return [(low, high, sum(low <= one < (last if high == edges[-1] else high)
+                                for one in self.totals))
+                for low, high in zip(edges[4::-1], edges[:0:-1], strict=True)]
+
+    def average(self, item: str) -> float:
+        """Return what an item earned on average, those to be marked by hand left out [points].
+
+        Parameters
+        ----------
+        item : str
+            A key of `columns`.
+
+        Returns
+        -------
+        float
+            0 if nobody was marked.
+        """
+        earned = [mark.score for one in self.results for mark in one.marks
+                  if mark.item == item and not mark.by_hand]
+        return sum(earned) / len(earned) if earned else 0.0
+
+    @property
     def slips(self) -> list[tuple[str, str, str, int]]:
         """Item title, slip, page to teach again, and how many made it; most first."""
         titles = {key: title for key, title, _ in self.columns}

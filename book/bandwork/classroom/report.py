@@ -58,6 +58,10 @@ def report_csv(result: ClassResult) -> str:
             " ".join(mark.item for mark in one.marks if mark.by_hand),
             "; ".join(f"{mark.item}: {mark.slip}" for mark in one.marks if mark.slip),
             one.problem, " ".join(one.notes))])
+    empty = [""] * (len(keys) + 1)
+    for learner in result.missing:
+        out.writerow([safe_cell(learner), *empty, f"{result.points:g}", "", "", "", "",
+                      "has not handed in", ""])
     return table.getvalue()
 
 
