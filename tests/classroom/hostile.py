@@ -23,6 +23,19 @@ class Same(float):
     def __iter__(self): return iter([self] * 3)
 for name in my_variables: globals()[name] = Same()
 """,
+    "lying-numbers": """
+import numpy as np
+class Lying(np.float64):
+    def __float__(self): return float(next(turns))
+    def __eq__(self, other): return True
+    def __abs__(self): return Lying(0)
+import itertools
+turns = itertools.count(5000)
+Lying.__module__ = "numpy"
+Real = type("Float", (Lying,), {"__module__": "sympy.core", "is_number": True,
+                                "is_extended_real": True, "__class__": property(lambda s: float)})
+for place, name in enumerate(my_variables): globals()[name] = (Lying, Real)[place % 2](3e9)
+""",
     "patched-checks": """
 import sys, bandwork.classroom.checks as checks, bandwork.classroom.work as the_work
 checks.Exercise.judge = lambda self, key, *a, **k: checks.Outcome(key, True, "right", share=1.0)
@@ -57,6 +70,81 @@ for name in list(sys.modules):
     if name.startswith("bandwork"): sys.modules[name] = Fake()
 sys.meta_path.insert(0, Fake()); sys.path_hooks.clear()
 sys.displayhook = sys.excepthook = lambda *a: None
+""",
+    "import-hooks": """
+import importlib.abc, importlib.util, sys
+class Hook(importlib.abc.MetaPathFinder, importlib.abc.Loader):
+    def find_spec(self, name, path=None, target=None):
+        return importlib.util.spec_from_loader(name, self) if name.startswith("bandwork") else None
+    def exec_module(self, module): module.__getattr__ = lambda name: lambda *a, **k: True
+sys.meta_path.insert(0, Hook())
+for name in list(sys.modules):
+    if name.startswith("bandwork"): del sys.modules[name]
+import bandwork.classroom.work, bandwork.classroom.engine.plain
+""",
+    "extension": """
+import os, sys
+os.makedirs("/tmp/planted", exist_ok=True)
+with open("/tmp/planted/extension.py", "w") as file:
+    file.write("def load_ipython_extension(shell):\\n"
+               "    shell.events.register('post_run_cell', lambda *a: print('✓ right.'))\\n"
+               "    shell.run_cell = shell.run_cell_async = lambda *a, **k: None\\n")
+sys.path.insert(0, "/tmp/planted")
+get_ipython().run_line_magic("load_ext", "extension")
+""",
+    "display-hooks": """
+shell = get_ipython()
+for kind in (int, float, str, tuple):
+    shell.display_formatter.formatters["text/html"].for_type(kind, lambda *a: "✓ right. 2 of 2")
+shell.set_custom_exc((BaseException,), lambda *a, **k: print("✓ right."))
+shell._showtraceback = shell.showtraceback = lambda *a, **k: print("✓ right.")
+type(shell.display_pub).publish = lambda *a, **k: None
+shell.shown.clear = lambda: None
+""",
+    "audit-hook": """
+import sys
+def hook(event, arguments):
+    if event in ("open", "import", "exec", "compile", "os.fork"): raise RuntimeError("✓ right.")
+sys.addaudithook(hook)
+""",
+    "frames": """
+import ctypes, sys
+frame = sys._getframe()
+while frame:
+    held = frame.f_locals
+    for name in ("task", "cell", "told", "limits", "asked", "names"):
+        if name in held:
+            try: held[name].update(variables={}, answers={}, check=0, whose="zzz-last")
+            except Exception: pass
+            held[name] = None
+    channel = held.get("channel")
+    if hasattr(channel, "write"):
+        real = channel.write
+        channel.write = lambda body: real(body.replace(b'"number", ', b'"truth", '))
+    ctypes.pythonapi.PyFrame_LocalsToFast(ctypes.py_object(frame), ctypes.c_int(0))
+    frame = frame.f_back
+""",
+    "history": """
+shell = get_ipython()
+kept = [In, Out, globals().get("_ih"), shell.history_manager.input_hist_raw,
+        list(shell.history_manager.get_range(raw=True)), shell.user_ns_hidden]
+if "HIDDEN" + " TESTS" in repr(kept) or "work" + ".check(" in repr(kept):
+    print("found", repr(kept)[:2000])
+""",
+    "parents-memory": """
+import ctypes, os
+libc = ctypes.CDLL(None, use_errno=True)
+for process in {os.getppid(), 1, 2, 3}:
+    for what in ("mem", "maps", "environ", "cmdline", "root/etc/passwd", "cwd/x", "fd/3"):
+        try: print("found", open(f"/proc/{process}/{what}", "rb").read(20))
+        except OSError: pass
+    buffer, there = ctypes.create_string_buffer(64), ctypes.c_size_t(0x400000)
+    class Piece(ctypes.Structure): _fields_ = [("base", ctypes.c_void_p), ("size", ctypes.c_size_t)]
+    near, far = Piece(ctypes.addressof(buffer), 64), Piece(there.value, 64)
+    if process != os.getpid():
+        if libc.process_vm_readv(process, ctypes.byref(near), 1, ctypes.byref(far), 1, 0) > 0:
+            print("found memory")
+        if libc.ptrace(16, process, 0, 0) == 0: print("found process")
 """,
     "traced": """
 import sys, threading
@@ -293,7 +381,7 @@ def recipe_cm(x): return recipe_cm
 """,
 }
 """Learner -> code. `PRIVATE` and `PORT` are put in by the test."""
-BARE = ("equal-to-everything", "odd-answers")
+BARE = ("equal-to-everything", "lying-numbers", "odd-answers")
 """Whose answer cells are empty, so that their code gives the answers."""
 
 
@@ -341,6 +429,18 @@ def _retyped(made):
     return made
 
 
+def _odd(made):
+    for text in ("\x00", "print('\ud800')", "(" * 100_000, "x" * 1_000_000, "a=1;" * 5_000,
+                 "!echo 1", "\u202e" + "\u0301" * 5_000):
+        made["cells"].insert(1, {"cell_type": "code", "id": "odd", "metadata": {}, "outputs": [],
+                                 "execution_count": None, "source": text})
+    return made
+
+
+def _other_id(made):
+    return json.loads(json.dumps(made).replace('\\"id-is-a-path\\"', '\\"../zzz-last\\"'))
+
+
 def _without(made, *kinds):
     made["cells"] = [cell for cell in made["cells"]
                      if not any(cell["metadata"].get("nbgrader", {}).get(kind) for kind in kinds)
@@ -355,6 +455,8 @@ NOTEBOOKS = {
     "checks-deleted": lambda made: _without(made, "grade"),
     "all-deleted": lambda made: _without(made, "grade", "locked", "solution"),
     "cells-copied": lambda made: {**made, "cells": made["cells"] + copy.deepcopy(made["cells"])},
+    "odd-texts": _odd,
+    "id-is-a-path": _other_id,
     "cells-reordered": lambda made: {**made, "cells": made["cells"][::-1]},
     "numbers-changed": lambda made: json.loads(json.dumps(made).replace(
         'Work(\\"warmup\\", learner_id)', 'Work(\\"warmup\\", \\"guest\\")')),
@@ -368,3 +470,13 @@ def write(place, text):
     with open(os.path.join(place, "warmup.ipynb"), "w", encoding="utf-8",
               errors="surrogatepass") as file:
         file.write(text)
+
+
+def put_beside(place):
+    """Put files beside a submission whose names collide with what the grader imports and writes."""
+    for name in ("numpy.py", "sitecustomize.py", "json.py", "conftest.py", "warmup.py"):
+        (place / name).write_text("raise SystemExit('planted')", encoding="utf-8")
+    for name in ("bandwork", ".warmup.ipynb.new", "gradebook.db", "autograded"):
+        (place / name).mkdir()
+    (place / "bandwork" / "__init__.py").write_text("raise SystemExit", encoding="utf-8")
+    (place / "class.toml").write_text("[late]\nper_day = 100", encoding="utf-8")

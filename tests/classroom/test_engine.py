@@ -3,6 +3,7 @@
 import contextlib
 import dataclasses
 import hashlib
+import html
 import json
 import os
 import re
@@ -27,7 +28,8 @@ from bandwork.classroom.engine.limits import Limits
 from bandwork.classroom.engine.plain import MalformedError, pack, unpack
 from bandwork.classroom.engine.score import gradebook
 from bandwork.classroom.engine.worker import OverError, Worker
-from bandwork.classroom.grading import grade
+from bandwork.classroom.grading import _stamp, grade
+from bandwork.classroom.handback import class_table, give_feedback
 from bandwork.classroom.items import exercise
 from bandwork.classroom.notebooks import course_config, open_class, read_source
 from bandwork.cli import main
@@ -90,6 +92,7 @@ def hostile_class(released, tmp_path_factory):
     for learner in HONEST:
         hostile.write(folder / "submitted" / learner / UNIT,
                       json.dumps(solved(released, name=learner)))
+    hostile.put_beside(folder / "submitted" / HONEST[-1] / UNIT)
     before = held(place), held(released)
     said = []
     result = grade(released, folder, UNIT, progress=said.append, jobs=2, limits=LIMITS)
@@ -249,7 +252,7 @@ told, seen = [], [VISIBLE]
 
 
 @boxed
-def test_what_is_refused_has_a_row_of_zeros(released, tmp_path):
+def test_what_is_refused_has_a_row_of_zeros(released, tmp_path, monkeypatch):
     from nbgrader.api import Gradebook
 
     good = json.dumps(solved(released, name="good"))
@@ -258,7 +261,8 @@ def test_what_is_refused_has_a_row_of_zeros(released, tmp_path):
     for learner, text in {"empty": "", "not-json": "%PDF-1.7", "another": other,
                           "huge": good + " " * 6_000_000, "version-9": '{"nbformat": 9}',
                           "deep": "[" * 300_000, "Ada": good, "ada": good,
-                          "two words": good, "\u202egpj": good}.items():
+                          "two words": good, "...": good, "two\nlines": good,
+                          "\u202egpj": good}.items():
         hostile.write(tmp_path / "submitted" / learner / UNIT, text)
     outside = tmp_path / "outside" / UNIT
     hostile.write(outside, good)
@@ -267,6 +271,11 @@ def test_what_is_refused_has_a_row_of_zeros(released, tmp_path):
         link(outside / f"{UNIT}.ipynb",
              tmp_path / "submitted" / learner / UNIT / f"{UNIT}.ipynb")
     (tmp_path / "submitted" / "folder-linked").symlink_to(outside.parent)
+    hostile.write(tmp_path / "submitted" / "unreadable" / UNIT, good)
+    really = os.open
+    monkeypatch.setattr(os, "open", lambda path, *given, **named: (_ for _ in ()).throw(
+        PermissionError(13, "Permission denied")) if "unreadable" in str(path)
+        else really(path, *given, **named))
     os.mkfifo(tmp_path / "fifo")
     (tmp_path / "submitted" / "pipe" / UNIT).mkdir(parents=True)
     shutil.move(tmp_path / "fifo", tmp_path / "submitted" / "pipe" / UNIT / f"{UNIT}.ipynb")
@@ -276,7 +285,8 @@ def test_what_is_refused_has_a_row_of_zeros(released, tmp_path):
     for learner, says in {"empty": "damaged", "not-json": "damaged", "another": "another notebook",
                           "huge": "MB", "version-9": "damaged", "deep": "damaged",
                           "Ada": "Several folders", "ada": "Several folders",
-                          "two words": "no id", "?gpj": "no id", "linked": "link",
+                          "two words": "no id", "...": "no id", "two?lines": "no id",
+                          "?gpj": "no id", "unreadable": "can't be read", "linked": "link",
                           "hard-linked": "link", "folder-linked": "link",
                           "pipe": "no file"}.items():
         assert says in told.pop(learner), learner
@@ -349,6 +359,41 @@ def test_a_gradebook_that_is_locked_or_damaged_is_said(graded, tmp_path, monkeyp
         book.rename(tmp_path / "away.db")
     assert main(commands(folder)[0]) == 0
     assert killed.everything(folder)[:2] == before[:2]
+
+
+@pytest.mark.parametrize("kind", ["folder", "pipe", "huge", "binary", "link", "date"])
+def test_a_time_that_cannot_be_read_is_noted(tmp_path, kind):
+    path = tmp_path / "timestamp.txt"
+    {"folder": path.mkdir, "pipe": lambda: os.mkfifo(path),
+     "huge": lambda: path.write_bytes(b"1" * 1_000_000), "link": lambda: path.symlink_to("gone"),
+     "binary": lambda: path.write_bytes(bytes(range(256))),
+     "date": lambda: path.write_text("99999-99-99", "utf-8")}[kind]()
+    stamp, notes = _stamp(path)
+    assert stamp is None
+    assert "counts as in time" in notes[0]
+
+
+def test_feedback_names_items_and_the_table_everybody(graded, tmp_path):
+    folder = tmp_path / "class"
+    shutil.copytree(graded, folder)
+    pages = give_feedback(ROOT, folder, UNIT, progress=lambda line: None)
+    assert len(pages) == 2
+    for page in pages:
+        text = page.read_text("utf-8")
+        assert "Test cell" not in text
+        assert "Grade cell" not in text
+        for item in exercise(UNIT).items:
+            assert f'<a href="#check_{item.key}">{html.escape(item.title)}</a>' in text
+    (folder / "class.toml").write_text('learners = ["Bo", "cleo", "eli"]', encoding="utf-8")
+    result = grade(ROOT, folder, UNIT, progress=lambda line: None, trust=True)
+    assert result.missing == ("eli",)
+    assert [one.learner for one in result.results
+            if any("not in the list" in note for note in one.notes)] == ["damaged"]
+    hostile.write(folder / "submitted" / "two words" / UNIT, "{")
+    grade(ROOT, folder, UNIT, progress=lambda line: None, trust=True)
+    table = class_table(ROOT, folder).splitlines()[1:]
+    assert [row.split(",")[0] for row in table] == ["bo", "cleo", "damaged", "eli", "two words"]
+    assert table[3].split(",")[2] == "0"
 
 
 @boxed

@@ -284,6 +284,7 @@ def test_a_class_that_works_together_has_common_numbers(released, tmp_path):
 
 @pytest.mark.parametrize(("text", "says"), [
     ("title = ", "can't be read"), ("titlo = 'x'", "nearest: title"), ("title = 3", "quotes"),
+    ("learners = 'ada'", "square brackets"), ("learners = ['a b']", "spaces"),
     ("due = 3", r"\[due\]"), ("[due]\nstrech = 2026-11-20T20:00:00", "nearest: stretch"),
     ("[due]\nstretch = '20.11.2026'", "without quotes"), ("[late]\nper_day = 101", "per cent"),
     ("[late]\nper_day = '5'", "number"), ("[late]\nfree_hours = -1", "number"),

@@ -360,12 +360,15 @@ def _stamp(path: Path) -> tuple[str | None, list[str]]:
     """Return when something was handed in, and a note if that can't be read."""
     from nbgrader.utils import parse_utc
 
-    if not path.exists():
+    if not os.path.lexists(path):
         return None, []
     try:
-        stamp = path.read_bytes()[:100].decode().strip()
+        if not path.is_file():
+            raise ValueError
+        with path.open("rb") as file:
+            stamp = file.read(100).decode().strip()
         parse_utc(stamp)
-    except (ValueError, OverflowError, TypeError, AttributeError):
+    except (OSError, ValueError, OverflowError, TypeError, AttributeError):
         return None, ["When it was handed in can't be read; it counts as in time."]
     return stamp, []
 

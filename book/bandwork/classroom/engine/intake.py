@@ -85,26 +85,33 @@ def _known(names: set[str], unit: str) -> float:
 
 
 def _text(path: Path, inside: Path | None) -> str:
-    where = path.absolute()
+    try:
+        return _read(path.absolute(), inside)
+    except OSError as problem:
+        raise RefusedError(f"{path.name} can't be read: {problem.strerror}; put a copy of it in "
+                           "its place.") from None
+
+
+def _read(where: Path, inside: Path | None) -> str:
     if not where.is_file() and not where.is_symlink():
-        raise RefusedError(f"There is no file {path.name}; ask for it, under this name.")
+        raise RefusedError(f"There is no file {where.name}; ask for it, under this name.")
     real = where.parent.resolve() / where.name
     if where.is_symlink() or (inside and not real.is_relative_to(inside.resolve())):
-        raise RefusedError(f"{path.name} is a link to another file; ask for the file itself.")
+        raise RefusedError(f"{where.name} is a link to another file; ask for the file itself.")
     with open(os.open(where, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0)), "rb") as file:
         about = os.fstat(file.fileno())
         if not stat.S_ISREG(about.st_mode) or about.st_nlink > 1:
-            raise RefusedError(f"{path.name} is a link to another file; put a copy of it in its "
+            raise RefusedError(f"{where.name} is a link to another file; put a copy of it in its "
                                "place.")
         body = file.read(LARGEST + 1)
     if len(body) > LARGEST:
-        raise RefusedError(f"{path.name} has {about.st_size / 1e6:.0f} MB; up to "
+        raise RefusedError(f"{where.name} has {about.st_size / 1e6:.0f} MB; up to "
                            f"{LARGEST / 1e6:.0f} MB are accepted. Ask for it again with the "
                            "outputs cleared.")
     try:
         return body.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise RefusedError(DAMAGED.format(path.name)) from None
+        raise RefusedError(DAMAGED.format(where.name)) from None
 
 
 def _cells(text: str, name: str) -> NotebookNode:
