@@ -77,7 +77,7 @@ def outcome(path):
         assert "\n" not in result
         assert "Traceback" not in result
         assert len(result) < 1200
-    assert time.process_time() - begin < 5, "as good as hanging"
+    assert time.process_time() - begin < 20, "as good as hanging"
     return result
 
 
@@ -89,6 +89,13 @@ def test_mutated_text_files_end_in_a_result_or_one_sentence(tmp_path, block):
         path.write_bytes(mutated(seed, TABLES[seed % len(TABLES)]))
         ends.add(outcome(path) == "result")
     assert ends == {True, False}  # some come through and some do not, or nothing was tested
+
+
+@pytest.mark.parametrize("cell", ["word marks x", "marks cm", "pull kgf", "date", "a: b"])
+def test_the_largest_tables_of_words_are_refused_soon(tmp_path, cell):
+    path = tmp_path / "a.csv"
+    path.write_text("\n".join(";".join([cell] * 60) for _ in range(1900)), "utf-8")
+    assert outcome(path) != "result"
 
 
 def a_workbook():

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from difflib import get_close_matches
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -50,6 +51,24 @@ class Role(NamedTuple):
     many: bool = False
 
 
+class Roles(dict[str, Role]):
+    """What the columns or keys of a kind of test say, with their phrases looked up at once."""
+
+    @cached_property
+    def phrases(self) -> dict[tuple[str, ...], tuple[int, str]]:
+        """By phrase, the role that it means and the role's place among all; the first role's."""
+        found: dict[tuple[str, ...], tuple[int, str]] = {}
+        for place, (name, role) in enumerate(self.items()):
+            for phrase in role.words:
+                found.setdefault(tuple(phrase.split()), (place, name))
+        return found
+
+    @cached_property
+    def longest(self) -> int:
+        """Words of the longest phrase [1]."""
+        return max(map(len, self.phrases))
+
+
 def _words(told: str) -> tuple[str, ...]:
     return tuple(one.strip() for one in told.split(","))
 
@@ -62,8 +81,8 @@ _TEMPERATURE = Role("the temperature", "degrees Celsius", _words(
     "air, water, temperature, temp, powietrze, woda, temperatura, luft, wasser, temperatur, aire, "
     "agua, eau"))
 
-COLUMNS: dict[str, dict[str, Role]] = {
-    "pull": {
+COLUMNS: dict[str, Roles] = {
+    "pull": Roles({
         "back": Role("the pull when let back", "N", _words(
             "let back, back, return, unloading, powrot, z powrotem, odciazanie, zuruck, zurueck, "
             "ruckweg, entlastung, vuelta, retorno, regreso, descarga, retour, decharge")),
@@ -82,14 +101,14 @@ COLUMNS: dict[str, dict[str, Role]] = {
             "longueur, reperes, ecart")),
         "date": _DATE,
         "band": _BAND,
-    },
-    "float": {
+    }),
+    "float": Roles({
         "grip": Role("the scale's reading at the grip", "kg", _words(
             "at the grip, grip, uchwyt, przy uchwycie, griff, empunadura, poignee")),
         "muzzle": Role("the scale's reading near the muzzle", "kg", _words(
             "near the muzzle, muzzle, wylot, przy wylocie, mundung, muendung, boca, bouche")),
-    },
-    "speed": {
+    }),
+    "speed": Roles({
         "first": Role("the tail in the first picture", "m", _words(
             "first, first picture, pierwszy, pierwsza, pierwszym, erstes, erstem, ersten, "
             "primera, primer, premiere")),
@@ -99,23 +118,23 @@ COLUMNS: dict[str, dict[str, Role]] = {
         "pictures": Role("the pictures between", "1", _words(
             "pictures between, pictures, frames, klatki, klatek, bilder, imagenes, fotogramas, "
             "images")),
-    },
-    "reach": {
+    }),
+    "reach": Roles({
         "reach": Role("the way from the muzzle to the tip", "m", _words(
             "muzzle to tip, reach, again, zasieg, ponownie, reichweite, nochmal, alcance, otra "
             "vez, portee, encore"), many=True),
-    },
-    "sinking": {
+    }),
+    "sinking": Roles({
         "depth": Role("the way down", "m", _words(
             "way down, depth, glebokosc, tiefe, profundidad, profondeur")),
         "time": Role("the time", "s", _words("time, czas, zeit, tiempo, temps"), many=True),
-    },
-    "drop": {
+    }),
+    "drop": Roles({
         "range": Role("the way from the muzzle to the board", "m", _words(
             "muzzle to board, board, range, distance, odleglosc, entfernung, distancia")),
         "drop": Role("the drop", "m", _words(
             "drop, opad, spadek, fall, fallhohe, fallhoehe, caida, chute"), many=True),
-    },
+    }),
 }
 """By kind of test: what its columns say. Where two roles could mean one heading, the first does."""
 
@@ -126,8 +145,8 @@ NEEDED: dict[str, tuple[tuple[str, ...], ...]] = {
 }
 """By kind of test: of each group one column at least."""
 
-KEYS: dict[str, dict[str, Role]] = {
-    "pull": {
+KEYS: dict[str, Roles] = {
+    "pull": Roles({
         "relaxed": Role("the distance of the marks when relaxed", "m", _words(
             "relaxed length, relaxed, marks apart before, marks before, before, rest length, "
             "initial length, dlugosc poczatkowa, dlugosc spoczynkowa, rozstaw poczatkowy, przed, "
@@ -146,8 +165,8 @@ KEYS: dict[str, dict[str, Role]] = {
         "date": _DATE,
         "scale": Role("the scale", "text", _words("scale, waga, waage, bascula, peson")),
         "band": _BAND,
-    },
-    "float": {
+    }),
+    "float": Roles({
         "balance": Role("the way from the grip to the balance point in air", "m", _words(
             "balance point, balance, srodek ciezkosci, schwerpunkt, centro de gravedad, "
             "punto de equilibrio, centre de gravite, point d equilibre")),
@@ -158,22 +177,23 @@ KEYS: dict[str, dict[str, Role]] = {
             "loop to loop, loops, petle, schlaufen, lazos, boucles")),
         "temperature": _TEMPERATURE,
         "date": _DATE,
-    },
-    "speed": {
+    }),
+    "speed": Roles({
         "rate": Role("the pictures a second", "1", _words(
             "pictures a second, pictures per second, frames per second, frame rate, fps, klatki na "
             "sekunde, bilder pro sekunde, bildrate, imagenes por segundo, images par seconde")),
         "pictures": COLUMNS["speed"]["pictures"],
         "temperature": _TEMPERATURE,
         "date": _DATE,
-    },
-    "reach": {"date": _DATE},
-    "sinking": {"temperature": _TEMPERATURE, "date": _DATE},
-    "drop": {"temperature": _TEMPERATURE, "date": _DATE},
+    }),
+    "reach": Roles({"date": _DATE}),
+    "sinking": Roles({"temperature": _TEMPERATURE, "date": _DATE}),
+    "drop": Roles({"temperature": _TEMPERATURE, "date": _DATE}),
 }
 """By kind of test: what all its readings share, from above the table or from --given."""
 
-_ANY_KEY = {f"{kind} {name}": role for kind, roles in KEYS.items() for name, role in roles.items()}
+_ANY_KEY = Roles({f"{kind} {name}": role for kind, roles in KEYS.items()
+                  for name, role in roles.items()})
 
 _ALIASES = {"kp": ("kgf", 1.0), "kilo": ("kgf", 1.0), "kilos": ("kgf", 1.0), "dan": ("N", 10.0),
             "pounds": ("lb", 1.0), "libras": ("lb", 1.0), "zoll": ("in", 1.0), "cal": ("in", 1.0),
@@ -299,25 +319,23 @@ def _listed(told: Iterable[str]) -> str:
 
 # --- Words ----------------------------------------------------------------------------------------
 
-def _plain(text: str) -> list[str]:
+@lru_cache(maxsize=4096)
+def _plain(text: str) -> tuple[str, ...]:
     """Return a heading's words in small letters, without accents."""
     spread = unicodedata.normalize("NFKD", text.casefold().replace("ł", "l").replace("λ", "lambda"))
     bare = "".join(sign for sign in spread if not unicodedata.combining(sign))
-    return re.findall(r"[a-z]+|\d+", bare)
+    return tuple(re.findall(r"[a-z]+|\d+", bare))
 
 
-def _says(text: str, roles: Mapping[str, Role]) -> str | None:
+def _says(text: str, roles: Roles) -> str | None:
     """Return the role of a heading: the longest phrase wins, of equal ones the first role's."""
     given = _plain(text)
-    best: tuple[int, str] | None = None
-    for name, role in roles.items():
-        for phrase in role.words:
-            words = phrase.split()
-            long = len(words)
-            if any(given[at:at + long] == words for at in range(len(given) - long + 1)) and (
-                    best is None or long > best[0]):
-                best = long, name
-    return best[1] if best else None
+    for long in range(min(roles.longest, len(given)), 0, -1):
+        meant = [known for at in range(len(given) - long + 1)
+                 if (known := roles.phrases.get(given[at:at + long]))]
+        if meant:
+            return min(meant)[1]
+    return None
 
 
 def _unit(texts: Iterable[str], kind: str, what: str) -> tuple[str, float] | None:
@@ -483,7 +501,7 @@ def _by_letters(table: Table, kind: str | None, columns: str) -> _Block:
 
 # --- Keys -----------------------------------------------------------------------------------------
 
-def _keys(table: Table, top: int, roles: Mapping[str, Role]
+def _keys(table: Table, top: int, roles: Roles
           ) -> Iterator[tuple[str, str, list[Cell]]]:
     """Yield role, heading and cells of the values that stand above a table."""
     below: Sequence[Cell] = ()
@@ -618,7 +636,7 @@ def _unknown(table: Table, kind: str | None) -> InputError:
                                 for group in NEEDED[one])
               for one in ([kind] if kind else COLUMNS)}
     seen = [cell.text for row in table.rows[:20] for cell in row
-            if cell.text and not _numeric(cell)]
+            if cell.text and not _numeric(cell)][:30]
     words = [word for one in wanted for role in COLUMNS[one].values() for word in role.words]
     hint = ""
     for text in seen:
