@@ -148,7 +148,7 @@ def _bars(units: Units, paper: str) -> Block:
 def _inputs(gun: "GunFile") -> list[Block]:
     """Return what the file gives, as it was written there."""
     told = [(printable(key.replace("_", " ").replace(".", ": ")), printable(value))
-            for key, value in gun.given.items()]
+            for key, value in gun.given.items() if key not in ("name", "made_for")]
     half = (len(told) + 1) // 2
     rows = [(*told[at], *(told[half + at] if half + at < len(told) else ("", "")))
             for at in range(half)]
@@ -157,10 +157,10 @@ def _inputs(gun: "GunFile") -> list[Block]:
             _table(("input", "as written", "input", "as written"), rows, (3, 2, 3, 2))]
 
 
-def _whose(gun: "GunFile | None", longest: int = 80) -> str:
+def _whose(gun: "GunFile | None", longest: int = 60) -> str:
     if gun is None:
         return ""
-    return printable(f"{gun.name}, {gun.made_for}" if gun.made_for else gun.name, longest)
+    return ", ".join(printable(one, longest) for one in (gun.name, gun.made_for) if one)
 
 
 def _within(units: Units, one: Interval, unit: str, digits: int | None = None) -> tuple[str, str]:
@@ -181,8 +181,8 @@ def _form(kind: str, gun: "GunFile | None", units: Units) -> list[Block]:
     if gun is not None:
         band, shaft = gun.setup.band, gun.setup.shaft
         known = {
-            "tube, whose": f"{units.words(band.outer_diameter, 'mm')}, {_whose(gun, 30)}",
-            "gun, whose": _whose(gun, 40),
+            "tube, whose": f"{units.words(band.outer_diameter, 'mm')}, {_whose(gun, 20)}",
+            "gun, whose": _whose(gun, 20),
             "band, mm and cm": f"{units.words(band.outer_diameter, 'mm')}, "
                                f"{units.words(band.relaxed_length, 'cm')}",
             "shaft, mm and cm": f"{units.words(shaft.diameter, 'mm')}, "
@@ -408,8 +408,7 @@ def _setup(gun: "GunFile", units: Units, paper: str) -> list[Block]:
         _caution([printable(one, _LONGEST_SENTENCE) for one in told.cautions], "Cautions"),
         _heading("Computed, and measured beside it"),
         _text(f"Between low and high lie {LEVEL * 100:.0f} % of {DRAWS} draws of what is "
-              "uncertain. \"There\" is at the end of the line. On land, measure only what needs no "
-              "loaded band."),
+              "uncertain. On land, measure only what needs no loaded band."),
         _table(("what", "best", "low to high", "measured, date, by whom"), beside, (5, 2, 3, 4),
                _ROW),
         *_sentences([told.measure_first] if told.measure_first else []),
@@ -423,7 +422,7 @@ def _setup(gun: "GunFile", units: Units, paper: str) -> list[Block]:
 
 def _sentences(words: Iterable[str]) -> list[Block]:
     """Return sentences that may hold a person's words."""
-    return [_text(printable(one.replace("`", ""), _LONGEST_SENTENCE)) for one in words]
+    return [_text(printable(one.replace("`", '"'), _LONGEST_SENTENCE)) for one in words]
 
 
 def _row(row: Row) -> tuple[str, str, str]:
