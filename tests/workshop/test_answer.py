@@ -220,7 +220,7 @@ def test_the_command_refuses_in_one_sentence(tmp_path, capsys):
 
 
 def test_a_console_without_a_letter_shows_the_rest(path):
-    changed(path, "letters.toml", ("Harbour gun", "\N{GREEK SMALL LETTER LAMDA} gun"))
+    changed(path, "letters.toml", ("Harbour gun", "\N{GREEK SMALL LETTER BETA} gun"))
     done = subprocess.run([sys.executable, "-m", "bandwork.cli", "predict", "--quick",
                            str(path.with_name("letters.toml"))], capture_output=True, check=False,
                           env={**os.environ, "PYTHONIOENCODING": "ascii"})
