@@ -18,14 +18,14 @@ from bandwork.setup import (
     Quarry,
     Setup,
     compare,
-    predict,
     predict_many,
-    worded,
+    reading,
 )
 from bandwork.validation import InputError, shown
 from bandwork.workshop import drawn
-from bandwork.workshop.files import GunFile, keys_of
-from bandwork.workshop.quantities import Units
+from bandwork.workshop.answer import DRAWS, LEVEL, answer, around, result_row
+from bandwork.workshop.files import GunFile, keys_of, reworded
+from bandwork.workshop.quantities import Units, figures
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -47,11 +47,10 @@ _WORDS_OF: dict[str, tuple[str, ...]] = {
 _DRAWN = ("load", "muzzle_speed", "practical_range", "drop_at_fish", "energy_at_fish",
           "net_force_shaft_in", "grip_moment", "line_margin")
 _LABELS = {"line_margin": "line's strength over its end pull"}
-_LEVEL, _LEAST = 0.9, 0.01
+_LEAST = 0.01
 _MOST = 6
 _WIDTH = 92
 _READ_AS = {"m": "cm", "N": "N", "kg": "g", "Pa": "MPa", "m3": "ml", "degrees Celsius": "C"}
-_IN_US = ("kgf", "g", "m", "cm", "mm", "m/s")
 
 
 @dataclass(frozen=True)
@@ -113,7 +112,8 @@ class Row:
         """
         one, value = self.differences[number], self.values[0]
         least = max(abs(value.best), value.high - value.low) * _LEAST
-        return float(worded(self.name, one.best)[1]) == 0 or abs(one.best) < least
+        _, _, factor, digits = reading(self.name)
+        return round(one.best * factor, digits) == 0 or abs(one.best) < least
 
 
 @dataclass(frozen=True)
@@ -159,7 +159,8 @@ class Against:
         for letter, changes in zip(letters[1:], self.inputs, strict=True):
             lines += ["", f"What differs from A to {letter}"]
             lines += [f"  {one}" for one in self._differences(letter, changes)]
-        lines += [""]
+        lines += ["", *(self._in_short(number, letter)
+                       for number, letter in enumerate(letters[1:])), ""]
         shown_rows = [row for row in self.rows
                       if not all(map(row.alike, range(len(row.differences))))]
         changed = [one for one in self.words if len(set(one[2])) > 1]
@@ -178,6 +179,15 @@ class Against:
             lines.append(fill(f"! {_for(whose, letters)}{caution}", _WIDTH,
                               subsequent_indent="  "))
         return "\n".join(lines)
+
+    def _in_short(self, number: int, letter: str) -> str:
+        """Return the main differences in one sentence, the sure ones first."""
+        rows = [row for row in self.rows if row.name in _DRAWN and not row.alike(number)]
+        sure = [f"{row.meanings[number]} ({row.label})" for row in rows if row.larger(number)]
+        rest = [row.label for row in rows if not row.larger(number)]
+        told_so = f"In short, {letter} against A: {', '.join(sure) or 'no sure difference'}."
+        return fill(told_so + (f" Within the doubt: {', '.join(rest)}." if rest else ""), _WIDTH,
+                    subsequent_indent="  ", break_on_hyphens=False)
 
     def _differences(self, letter: str, changes: tuple[Change, ...]) -> list[str]:
         if not changes:
@@ -388,11 +398,12 @@ def against(guns: Sequence[GunFile], units: Units | None = None) -> Against:
         raise InputError(f"{len(guns)} set-up{'' if len(guns) == 1 else 's'} given; 2 to {_MOST} "
                          "are compared. Name their files one after the other.")
     first, others = guns[0], guns[1:]
+    read = units or Units()
+    told_by = [answer(one, read, quick=True) for one in guns]
     compared = [compare(first.setup, one.setup, first.quarry, first.assumptions, one.quarry,
                         one.assumptions) for one in others]
     names = [name for asked in QUESTIONS.values() for name in asked]
-    spreads = [monte_carlo(one.setup, one.doubt, names=names, draws=drawn.DRAWS, level=_LEVEL,
-                           quarry=one.quarry, assumptions=one.assumptions) for one in guns]
+    spreads = [spread_of(one, names) for one in guns]
     paired = [_paired(first, one, spreads[0], spread)
               for one, spread in zip(others, spreads[1:], strict=True)]
     causes = [_causes(first, one, changes.inputs, names)
@@ -400,15 +411,15 @@ def against(guns: Sequence[GunFile], units: Units | None = None) -> Against:
     rows = []
     for question, asked in QUESTIONS.items():
         for name in asked:
-            values = tuple(spread.intervals[name] for spread in spreads)
+            values = tuple(around(getattr(one.prediction, name), spread.intervals[name])
+                           for one, spread in zip(told_by, spreads, strict=True))
             meanings = tuple(next(change.meaning for change in one.results if change.name == name)
                              for one in compared)
             rows.append(Row(name, question, label(name), values,
                             tuple(one[name] for one in paired), meanings,
                             tuple(one.get(name, "") for one in causes)))
-    told_by = [predict(one.setup, one.quarry, one.assumptions) for one in guns]
     words = tuple((question, name.replace("_", " "),
-                   tuple(_said(getattr(one, name)) for one in told_by))
+                   tuple(_said(getattr(one.prediction, name)) for one in told_by))
                   for question, asked in _WORDS_OF.items() for name in asked)
     alike = [drawn.shared(first, one) for one in others]
     own = tuple(tuple(dict.fromkeys(drawn.ABOUT[name][0] for name, is_so in one.items()
@@ -421,7 +432,35 @@ def against(guns: Sequence[GunFile], units: Units | None = None) -> Against:
     cautions = sorted(whose.items(), key=lambda one: len(one[1]) == len(guns))
     return Against(tuple(guns), tuple(one.inputs for one in compared), tuple(rows), words,
                    own, tuple((told, tuple(by)) for told, by in cautions),
-                   units or Units())
+                   read)
+
+
+def spread_of(gun: GunFile, names: Sequence[str]) -> Spread:
+    """Return how far results may be off, as `bandwork predict` says it.
+
+    Parameters
+    ----------
+    gun : GunFile
+        As read.
+    names : sequence of str
+        Results, as in `doubt.monte_carlo`.
+
+    Returns
+    -------
+    Spread
+
+    Raises
+    ------
+    InputError
+        If a draw leaves what the library covers, naming the file.
+    """
+    try:
+        return monte_carlo(gun.setup, gun.doubt, names=names, draws=DRAWS, level=LEVEL,
+                           quarry=gun.quarry, assumptions=gun.assumptions)
+    except InputError as problem:
+        why = reworded(str(problem.__cause__ or problem))
+        raise InputError(f"{gun.path}: how sure its numbers are cannot be worked out: {why}"
+                         ) from problem
 
 
 def _paired(first: GunFile, other: GunFile, mine: Spread, theirs: Spread) -> dict[str, Interval]:
@@ -436,7 +475,7 @@ def _paired(first: GunFile, other: GunFile, mine: Spread, theirs: Spread) -> dic
     found = {}
     for name, values in draws.items():
         middle = theirs.intervals[name].best - mine.intervals[name].best
-        low, high = np.quantile(values - mine.draws[name], [(1 - _LEVEL) / 2, (1 + _LEVEL) / 2])
+        low, high = np.quantile(values - mine.draws[name], [(1 - LEVEL) / 2, (1 + LEVEL) / 2])
         found[name] = Interval(min(float(low), middle), middle, max(float(high), middle))
     return found
 
@@ -501,7 +540,7 @@ def label(name: str) -> str:
     -------
     str
     """
-    return _LABELS.get(name) or worded(name, 0.0)[0]
+    return _LABELS.get(name) or reading(name)[0]
 
 
 def told(units: Units, name: str, value: float, more: int = 0) -> tuple[str, str]:
@@ -522,13 +561,8 @@ def told(units: Units, name: str, value: float, more: int = 0) -> tuple[str, str
     -------
     number, unit : str
     """
-    _, number, unit = worded(name, value)
-    digits = len(number.partition(".")[2])
-    if unit in _IN_US and units.system == "us":
-        return units.read(value, unit, digits + more)
-    if more:
-        number = f"{value * float(worded(name, 1e6)[1]) / 1e6:.{digits + more}f}"
-    return (number.removeprefix("-") if float(number) == 0 else number), unit
+    row = result_row(name, value, None, units)
+    return figures(row.number, row.digits + more), row.unit
 
 
 def input_words(gun: GunFile, name: str, value: Any, units: Units) -> str:

@@ -349,7 +349,7 @@ def answer(gun: GunFile, units: Units, quick: bool = False) -> Answer:
         try:
             spread = monte_carlo(gun.setup, gun.doubt, names=asked, draws=DRAWS, level=LEVEL,
                                  quarry=gun.quarry, assumptions=gun.assumptions)
-            intervals = {name: _around(getattr(told, name), one)
+            intervals = {name: around(getattr(told, name), one)
                          for name, one in spread.intervals.items()}
             chances = _chances(spread.draws)
             first = _first(gun)
@@ -363,8 +363,21 @@ def _best(value: Any) -> float:
     return value.best if isinstance(value, Interval) else float(value)
 
 
-def _around(value: Any, drawn: Interval) -> Interval:
-    """Return the interval of the draws around the prediction's own value, or its own interval."""
+def around(value: Any, drawn: Interval) -> Interval:
+    """Return the interval of the draws around the prediction's own value, or its own interval.
+
+    Parameters
+    ----------
+    value : float or Interval
+        Of an attribute of `Prediction` [SI].
+    drawn : Interval
+        Of the draws [SI].
+
+    Returns
+    -------
+    Interval
+        [SI].
+    """
     best = _best(value)
     own = value if isinstance(value, Interval) else drawn
     return Interval(min(drawn.low, own.low, best), best, max(drawn.high, own.high, best))

@@ -9,11 +9,11 @@ from bandwork.doubt import INPUTS, usual_ranges
 from bandwork.interval import Interval
 from bandwork.setup import Assumptions, Setup
 from bandwork.validation import FloatArray
+from bandwork.workshop.answer import DRAWS
 
 if TYPE_CHECKING:
     from bandwork.workshop.files import GunFile
 
-DRAWS = 2000
 
 
 def _tube(gun: "GunFile") -> object:

@@ -19,6 +19,7 @@ from bandwork.workshop.against import told
 from bandwork.workshop.blank import gun_text
 from bandwork.workshop.files import LONGEST_TEXT, Rubber, Shelf
 from bandwork.workshop.quantities import Units
+from bandwork.writing import safe_cell
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -133,7 +134,7 @@ class Found:
             for name, (key, *_) in WEIGHED.items()), "load_low", "load_high", "reason"])
         for number, (one, load, why) in enumerate(
                 zip(self.search.kept, self.loads, self.reasons, strict=True), 1):
-            out.writerow([number, one.name,
+            out.writerow([number, safe_cell(one.name),
                           *(told(self.units, key, getattr(one, name), 2)[0]
                             for name, (key, *_) in WEIGHED.items()),
                           *(told(self.units, "load", end, 2)[0] for end in (load.low, load.high)),

@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from bandwork.doubt import monte_carlo
 from bandwork.flight import fly
 from bandwork.interval import Interval
-from bandwork.setup import Prediction, predict, predict_many
+from bandwork.setup import predict_many
 from bandwork.stretch import notch_load, resting_distance
 from bandwork.trim import Trim, gun_trim
 from bandwork.validation import FloatArray
 from bandwork.workshop import drawn, plots
-from bandwork.workshop.against import QUESTIONS, label, told
+from bandwork.workshop.against import QUESTIONS, label, spread_of, told
+from bandwork.workshop.answer import answer, around
 from bandwork.workshop.files import GunFile
 from bandwork.workshop.quantities import Units
 
@@ -65,11 +65,13 @@ class _Shown:
 
     def __init__(self, gun: GunFile, units: Units) -> None:
         self.gun, self.units = gun, units
-        self.told: Prediction = predict(gun.setup, gun.quarry, gun.assumptions)
+        found = answer(gun, units, quick=True)
+        self.told, self.cautions = found.prediction, found.cautions
         self.names = [name for asked in QUESTIONS.values() for name in asked]
-        self.spread = monte_carlo(
-            gun.setup, gun.doubt, names=[*self.names, *(f"energy.{part}" for part, _ in _BUDGET)],
-            draws=drawn.DRAWS, quarry=gun.quarry, assumptions=gun.assumptions).intervals
+        spread = spread_of(gun, [*self.names, *(f"energy.{part}" for part, _ in _BUDGET)])
+        self.spread = {name: one if name.startswith("energy.") else
+                       around(getattr(self.told, name), one)
+                       for name, one in spread.intervals.items()}
         self.many = drawn.put(gun, drawn.columns(gun))
         self.one = drawn.put(gun, {name: np.array([one.best])
                                    for name, one in drawn.ranges(gun).items()})
@@ -122,12 +124,12 @@ def page(gun: GunFile, units: Units | None = None, day: str = "") -> str:
     template = files("bandwork").joinpath("data/show.html.j2").read_text(encoding="utf-8")
     environment = Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True)
     return environment.from_string(template).render(
-        gun=gun, told=shown.told, results=results, day=day or date.today().isoformat(),
+        gun=gun, cautions=shown.cautions, results=results, day=day or date.today().isoformat(),
         pictures=[(one, plots.inline(one.svg, one.key)) for one in pictures],
-        answer=_answer(shown))
+        answer=_in_short(shown))
 
 
-def _answer(shown: _Shown) -> str:
+def _in_short(shown: _Shown) -> str:
     """Return the first sentence of the page."""
     load, spare = shown.spread["load"], shown.told.load_spare
     fits = (f"{shown.words('load', spare)} less than this diver brings" if spare >= 0 else

@@ -10,16 +10,16 @@ import numpy as np
 
 from bandwork.choice import predict_each
 from bandwork.components import RELAXED_LENGTHS, Fitting
-from bandwork.doubt import monte_carlo
 from bandwork.handbook import lookup
 from bandwork.interval import Interval
-from bandwork.setup import Assumptions, Change, Setup, compare, predict
+from bandwork.setup import Assumptions, Change, Setup, compare
 from bandwork.stretch import cut_length_for_load
 from bandwork.trim import Trim, balance_with_one, gun_trim
 from bandwork.units import newton_from_kgf
 from bandwork.validation import FloatArray, InputError
 from bandwork.workshop import drawn
-from bandwork.workshop.against import label, told
+from bandwork.workshop.against import label, spread_of, told
+from bandwork.workshop.answer import answer
 from bandwork.workshop.files import GunFile
 from bandwork.workshop.quantities import Units, quantity
 
@@ -153,6 +153,10 @@ class Tuning:
                                for end in (self.cut.best, self.cut.low, self.cut.high))
             lines.append(f"As tubes differ, this load takes a relaxed length of {best} ({low} to "
                          f"{high}): begin at {high}.")
+        if self.goal.name == "load" and not self.gun.rubber_name and (
+                self.now.high - self.now.low > 2 * abs(self.goal.value - self.now.best)):
+            lines.append("How hard this tube pulls is less sure than this change is large: pull "
+                         "the tube on a scale first, then `bandwork fit`.")
         if self.left_out:
             lines.append(f"Left out: {self.left_out} change{'' if self.left_out == 1 else 's'} "
                          "that this diver could not load, or that stretch the band beyond "
@@ -291,8 +295,11 @@ def tune(gun: GunFile, wanted: Goal, units: Units | None = None) -> Tuning:
         As `setup.predict` for the gun as it is.
     """
     read = units or Units()
-    before = predict(gun.setup, gun.quarry, gun.assumptions)
-    now = _interval(gun, gun.setup, wanted.name)
+    before = answer(gun, read, quick=True)
+    now = _interval(gun, wanted.name)
+    if now is None:
+        value = float(getattr(before.prediction, wanted.name))
+        now = Interval(value, value, value)
     tried, left_out = _valued(gun, wanted, _candidates(gun, wanted, read))
     present = abs(now.best - wanted.value)
     reached, without = [], []
@@ -313,10 +320,12 @@ def tune(gun: GunFile, wanted: Goal, units: Units | None = None) -> Tuning:
         changed = compare(gun.setup, one.setup, gun.quarry, gun.assumptions)
         moved = tuple(change for change in changed.results if change.name in _TOLD
                       and change.name != wanted.name and change.meaning)
-        options.append(replace(one, interval=_interval(gun, one.setup, wanted.name),
+        after = replace(gun, setup=one.setup)
+        options.append(replace(one, interval=_interval(after, wanted.name),
                                changes=tuple(sorted(moved, key=lambda change:
                                                     _TOLD.index(change.name))),
-                               warnings=tuple(caution for caution in changed.cautions
+                               warnings=tuple(caution for caution in
+                                              answer(after, read, quick=True).cautions
                                               if _kind(caution) not in known)))
     return Tuning(gun, wanted, now, tuple(options), nearest, tuple(without), left_out,
                   _cut_for(gun, wanted.value) if wanted.name == "load"
@@ -329,9 +338,12 @@ _PARTS = {"cut": "the band's relaxed length", "assist": "the load assist",
           "piece": "ballast or a float"}
 
 
-def _interval(gun: GunFile, setup: Setup, name: str) -> Interval:
-    return monte_carlo(setup, gun.doubt, names=[name], quarry=gun.quarry,
-                       assumptions=gun.assumptions).intervals[name]
+def _interval(gun: GunFile, name: str) -> Interval | None:
+    """Return how far a result may be off; None if a draw leaves what the library covers."""
+    try:
+        return spread_of(gun, [name]).intervals[name]
+    except InputError:
+        return None
 
 
 def _too_far() -> float:
