@@ -202,6 +202,19 @@ def test_the_table_shows_each_with_its_interval(found):
     assert "lbf" in replace(found, units=Units("us")).text()
 
 
+def test_of_many_the_table_shows_those_that_are_best_in_something(found, monkeypatch):
+    monkeypatch.setattr("bandwork.workshop.shelf._MOST_SHOWN", 2)
+    many = search_shelf(found.shelf)
+    assert many.search == found.search
+    hidden = many.loads.count(None)
+    assert 0 < hidden < len(many.loads)
+    assert f"{hidden} more, good in everything but best in nothing" in many.text()
+    for number, load in enumerate(many.loads, 1):
+        assert (f"\n{number}. " in many.text()) == (load is not None)
+        assert f"\n{number}. " in many.text(everything=True)
+    assert len(list(csv.DictReader(io.StringIO(many.as_csv())))) == len(many.loads)
+
+
 def test_as_csv_and_json(found):
     table = list(csv.DictReader(io.StringIO(found.as_csv())))
     told = json.loads(found.as_json())

@@ -232,7 +232,8 @@ def add(commands: Any) -> None:
     one = command("search", "find what nothing beats among all that the parts on hand can tie",
                   _search)
     one.add_argument("shelf", help="the parts on hand and the diver, such as shelf.toml")
-    one.add_argument("--all", action="store_true", help="list each set-up that fell out, and why")
+    one.add_argument("--all", action="store_true",
+                     help="list each set-up, also those that fell out, and why")
     one.add_argument("--write", nargs=2, metavar=("N", "FILE"),
                      help="write set-up N of the table as a file of its own")
     in_units(one)

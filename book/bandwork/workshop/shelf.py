@@ -43,6 +43,9 @@ _GROUPS = (
     ("Its line holds ", "the line would break at its end"),
     ("Better in nothing than ", "beaten: another is better in all that is weighed, or as good"),
 )
+_ALL_AT_ONCE = "no other is as good in all of it at once"
+_MOST_SHOWN = 40
+"""If more are kept, the table shows those that are best in something."""
 _CANNOT = "cannot be tied or worked out"
 _DRAWS = 1000
 _WIDTH = 92
@@ -58,8 +61,8 @@ class Found:
         As read.
     search : Search
         The Pareto set, the easiest to load first, and the others.
-    loads : tuple of Interval
-        Of each set-up kept, as tubes differ: nine in ten lie there [N].
+    loads : tuple of (Interval or None)
+        Of each set-up that the table shows, as tubes differ: nine in ten lie there [N].
     reasons : tuple of str
         Why each is kept.
     units : Units
@@ -68,7 +71,7 @@ class Found:
 
     shelf: Shelf
     search: Search
-    loads: tuple[Interval, ...]
+    loads: tuple[Interval | None, ...]
     reasons: tuple[str, ...]
     units: Units
 
@@ -78,7 +81,7 @@ class Found:
         Parameters
         ----------
         everything : bool
-            Whether to list every set-up that fell out.
+            Whether to list every set-up, kept or fallen out.
 
         Returns
         -------
@@ -95,12 +98,18 @@ class Found:
             lines += [_cells("", heads), _cells("", [units[0], "", *units[1:]])]
         for number, (one, load, why) in enumerate(
                 zip(kept, self.loads, self.reasons, strict=True), 1):
+            if load is None and not everything:
+                continue
             cells = [told(self.units, WEIGHED[name][0], getattr(one, name))[0] for name in WEIGHED]
-            ends = " to ".join(f"{float(told(self.units, 'load', end)[0]):.0f}"
-                               for end in (load.low, load.high))
+            ends = "" if load is None else " to ".join(
+                f"{float(told(self.units, 'load', end)[0]):.0f}" for end in (load.low, load.high))
             lines += [_cells(f"{number}.", [cells[0], ends, *cells[1:]]),
                       _filled(f"{one.name}.", 5),
                       _filled(f"{why[0].upper()}{why[1:]}.", 5)]
+        hidden = self.loads.count(None)
+        if hidden and not everything:
+            lines += ["", f"{hidden} more, good in everything but best in nothing, are not shown; "
+                      "--all shows them."]
         lines += ["", *self._fallen(everything), "Cautions:"]
         lines += [fill(f"! {one}", _WIDTH, subsequent_indent="  ")
                   for one in self.search.cautions]
@@ -137,7 +146,8 @@ class Found:
             out.writerow([number, safe_cell(one.name),
                           *(told(self.units, key, getattr(one, name), 2)[0]
                             for name, (key, *_) in WEIGHED.items()),
-                          *(told(self.units, "load", end, 2)[0] for end in (load.low, load.high)),
+                          *(told(self.units, "load", end, 2)[0] for end in
+                            ((load.low, load.high) if load else ())), *(() if load else ("", "")),
                           why])
         return table.getvalue()
 
@@ -150,7 +160,8 @@ class Found:
         """
         kept = [{"number": number, "name": one.name, "reason": why,
                  **{name: getattr(one, name) for name in WEIGHED},
-                 "load_low": load.low, "load_high": load.high,
+                 "load_low": load.low if load else None,
+                 "load_high": load.high if load else None,
                  "relaxed_length": one.setup.band.relaxed_length,
                  "assist_length": one.setup.assist_length}
                 for number, (one, load, why) in enumerate(
@@ -292,13 +303,17 @@ def search_shelf(shelf: Shelf, units: Units | None = None,
                          "Leave out parts that you would not take, or try fewer cuts.")
     found = search(shelf.diver, shelf.barrels, shelf.tubes, shelf.shafts, shelf.lines, shelf.water,
                    shelf.quarry, shelf.assumptions, shelf.cuts, progress)
-    loads = []
-    for one in found.kept:
+    reasons = tuple(_reasons(found))
+    loads: list[Interval | None] = []
+    for one, why in zip(found.kept, reasons, strict=True):
+        if len(reasons) > _MOST_SHOWN and why == _ALL_AT_ONCE:
+            loads.append(None)
+            continue
         _, rubber = _tube_of(shelf, one)
         doubt = {"tube_stiffness": rubber.stiffness} if rubber else {}
         loads.append(monte_carlo(one.setup, doubt, names=["load"], draws=_DRAWS,
                                  assumptions=shelf.assumptions).intervals["load"])
-    return Found(shelf, found, tuple(loads), tuple(_reasons(found)), units or Units())
+    return Found(shelf, found, tuple(loads), reasons, units or Units())
 
 
 def grouped(fallen: tuple[Fallen, ...]) -> dict[str, list[Fallen]]:
@@ -335,7 +350,7 @@ def _reasons(found: Search) -> Iterator[str]:
                 and costs[name][row] <= costs[name][as_easy].min()]
         told_of = [", ".join(first)] if first else []
         told_of += [f"of those as easy to load: {', '.join(then)}"] if then else []
-        yield "; ".join(told_of) or "no other is as good in all of it at once"
+        yield "; ".join(told_of) or _ALL_AT_ONCE
 
 
 def _tube_of(shelf: Shelf, chosen: Choice) -> tuple[int, Rubber | None]:

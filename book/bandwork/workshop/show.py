@@ -274,9 +274,9 @@ def _flight(shown: _Shown) -> Picture:
         if x[0] <= at_fish <= x[-1]:
             axes.plot([at_fish, at_fish], [0, allowed], color=plots.WARM, ls="-", lw=3,
                       solid_capstyle="butt")
-            axes.text(at_fish - 0.01 * np.ptp(x), allowed, "fish, with the drop\nthat is allowed",
-                      color=plots.WARM, ha="right" if at_fish > x.mean() else "left", va="top",
-                      fontsize=12)
+            axes.annotate("the fish, and the\ndrop that is allowed", (at_fish, allowed),
+                          (x[0] + 0.04 * np.ptp(x), 0.72 * deepest), color=plots.WARM, fontsize=12,
+                          arrowprops={"arrowstyle": "-", "color": plots.WARM, "lw": 0.9})
         if at_reach <= x[-1] * 1.001:
             axes.axvline(at_reach, color=plots.INK, ls="--", lw=1.4)
             axes.text(at_reach - 0.012 * np.ptp(x), deepest * 0.04, "the line ends", rotation=90,
