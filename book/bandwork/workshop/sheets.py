@@ -300,7 +300,8 @@ def _cuts(gun: "GunFile", units: Units, paper: str) -> list[Block]:
         _table(columns, rows, (3, *[3] * len(barrels))),
         *(_text(words) for mark, words in notes if mark in shown),
         _caution([_LOAD_CAUTIONS[0], "Cut the first band to the longer end of its interval, "
-                  "measure its pull, and shorten it little by little.", *_LOAD_CAUTIONS[1:]]),
+                  "measure its pull as in the pull test, and shorten it little by little.",
+                  *_LOAD_CAUTIONS[1:]]),
         _heading("What was cut"),
         _table(("date, by whom", "tube, roll", "cut to", "relaxed, tied",
                 "pull at a length", "remarks"), [[""] * 6] * 4, row_mm=_ROW),
