@@ -164,7 +164,7 @@ class Case:
     spoilt: str
 
 
-class Hung(BaseException):  # noqa: N818
+class Hung(BaseException):
     """A command took too long."""
 
 
@@ -248,7 +248,7 @@ def report(cases: list[Case], how_many: int, seed: int = 0) -> int:
     return wrong
 
 
-PULLS = """Tidewater Evening Club (invented);;
+PULLS = b"""Tidewater Evening Club (invented);;
 outer diameter: 16 mm;;
 bore: 3 mm;;
 marks apart relaxed: 20 cm;;
@@ -263,7 +263,7 @@ marks apart, cm;pulled out, kgf;let back, kgf
 60;19,2;17,6
 70;22,4;21,1
 80;27,0;27,0
-""".encode()
+"""
 SHELF = b"""cuts = 2
 [diver]
 load_capacity = "51 kgf"
