@@ -227,10 +227,10 @@ def test_a_rubber_comes_with_its_interval_and_its_temperature(write, tmp_path):
     gun = read_gun(write(text))
     assert gun.setup.band.rubber == RUBBER.law
     assert gun.rubber_name == "Roll 7"
-    assert gun.doubt == {"tube_stiffness": RUBBER.stiffness}
+    assert gun.doubt == {"tube_stiffness": RUBBER.stiffness, "ageing_loss": Interval(0, 0, 0)}
     assert gun.assumptions == Assumptions(test_temperature=19.5)
     own = read_gun(write(text + "[doubt]\ntube_stiffness = [0.99, 1, 1.01]\n"))
-    assert own.doubt == {"tube_stiffness": Interval(0.99, 1, 1.01)}
+    assert own.doubt["tube_stiffness"] == Interval(0.99, 1, 1.01)
     with pytest.raises(InputError, match="leave the first one out"):
         read_gun(write(text + '[assumptions]\ntest_temperature = "18 C"\n'))
 

@@ -244,8 +244,8 @@ class Answer:
             f"Best value (low to high): between them lie {LEVEL * 100:.0f} % of {DRAWS} draws of "
             "what is uncertain."
             if self.intervals else "Best values only; how far off they may be is not shown."))
-        if self.gun.rubber_name:
-            lines.append(_filled(f"Rubber: {self.gun.rubber_name}"))
+        if self.gun.rubber_told:
+            lines.append(_filled(self.gun.rubber_told))
         remarks = self.remarks()
         group = ""
         for row in self.rows():

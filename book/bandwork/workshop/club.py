@@ -227,7 +227,7 @@ def page_html(told: Answer) -> str:
     remarks = told.remarks()
     parts = [f"<h1>{escape(gun.name)}</h1>"]
     parts += [f"<p>For {escape(gun.made_for)}.</p>"] if gun.made_for else []
-    parts += [f"<p>Rubber: {escape(gun.rubber_name)}.</p>"] if gun.rubber_name else []
+    parts += [f"<p>{escape(gun.rubber_told)}</p>"] if gun.rubber_told else []
     parts.append(_how_sure() if told.intervals else "<p>Best values only; how far off they may be "
                  "is not shown.</p>")
     rows = told.rows()

@@ -228,6 +228,15 @@ class GunFile:
     given: dict[str, str]
     rubber: Rubber | None = None
 
+    @property
+    def rubber_told(self) -> str:
+        """What the answers say of the measured rubber; "" for the handbook's test rubber."""
+        if not self.rubber_name:
+            return ""
+        day = f" on {self.rubber.measured}" if self.rubber and self.rubber.measured else ""
+        return (f"Rubber: {self.rubber_name}, as it pulled when it was measured{day}. Rubber ages: "
+                "pull it again each season.")
+
 
 @dataclass(frozen=True)
 class Shelf:
@@ -617,6 +626,8 @@ def _gun(path: Path, table: Table) -> GunFile:
     if rubber is not None:
         taken = _at_its_temperature(taken, [rubber], reading.given)
         doubt.setdefault("tube_stiffness", rubber.stiffness)
+        # The readings hold the tube's age up to the day when it was pulled.
+        doubt.setdefault("ageing_loss", Interval(0.0, 0.0, 0.0))
     (setup, taken), doubt = _settled((setup, taken), doubt, reading.given)
     return GunFile(path, texts["name"], texts["made_for"], setup, quarry, taken,
                    {**_moved(setup, taken), **doubt}, rubber.name if rubber else "",

@@ -152,7 +152,7 @@ def _inputs(gun: "GunFile") -> list[Block]:
     half = (len(told) + 1) // 2
     rows = [(*told[at], *(told[half + at] if half + at < len(told) else ("", "")))
             for at in range(half)]
-    rubber = [f"Rubber: {gun.rubber_name}"] if gun.rubber_name else []
+    rubber = [printable(gun.rubber_told, 300)] if gun.rubber_told else []
     return [_heading(f"What was given, in {printable(gun.path.name, 60)}"), *_sentences(rubber),
             _table(("input", "as written", "input", "as written"), rows, (3, 2, 3, 2))]
 
