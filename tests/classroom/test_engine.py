@@ -652,7 +652,7 @@ def test_a_killed_grader_goes_on_where_it_was(tmp_path, kills):
     print(told)
     assert sum(told["hits"].values()) >= told["kills"] == kills
     assert kills < 200 or set(told["hits"]) >= set(killed.STAGES)
-    assert told["compared"] >= min(kills, 20) // 5 + 1
+    assert told["compared"] >= kills // 8
     time.sleep(1)
     assert [path for path in Path("/proc").glob("[0-9]*/environ")
             if b"OF_A_TEST=" + str(tmp_path).encode() in _read(path)] == []
