@@ -165,6 +165,8 @@ def test_stretch_ratio_and_elongation_stand_in_for_the_marks(tmp_path):
 @pytest.mark.parametrize(("text", "says"), [
     ("marks;pull kgf\n25;5", "a.csv, column A, the distance of the marks, has no unit"),
     ("marks cm;pull\n25;5", "column B, the pull, has no unit"),
+    ("fps: 240\ntail in the first picture;in the last;pictures\n6;90;9", "has no unit"),
+    ("fps: 240\ntail in the first picture, in;in the last, cm;pictures\n6;x;9", "reads 'x'"),
     ("marks cm;pull (kg/lb)\n25;5", "names 'kg' and 'lb'"),
     ("marks cm;pull kgf\n25;5,4 N", "write all of it in one unit"),
     ("marks cm;pull kgf\n25;five", "line 2, column B, the pull, reads 'five'"),

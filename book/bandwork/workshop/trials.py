@@ -233,7 +233,7 @@ def _loss(setup: Setup, gun: "GunFile | None", muzzle: FloatArray, one: float,
     loss = combine(found["loss"].best, {name: (low, high) for name, (low, high) in ends.items()})
     says.append("Loss is whatever makes the shaft slower than the model without it: heat in the "
                 "rubber, and all that the model has wrong. In a set-up's [doubt]: "
-                f"hysteresis_loss = [{loss.low:.2f}, {loss.best:.2f}, {loss.high:.2f}].")
+                f"hysteresis_loss = [{max(loss.low, 0):.2f}, {loss.best:.2f}, {loss.high:.2f}].")
     lines = [Line("loss", "loss", loss)]
     if "stiffness" in found:
         lines.insert(0, Line("stiffness", "tube over the set-up's rubber", found["stiffness"]))
