@@ -137,8 +137,9 @@ def test_what_rubber_cannot_do_is_said(tmp_path):
     (HEAD.replace("3 mm", "17 mm") + "marks cm;pull kgf\n25;5\n", "no wall left"),
 ])
 def test_what_cannot_be_right_is_refused(tmp_path, text, says):
-    with pytest.raises(InputError, match=says):
+    with pytest.raises(InputError, match=says) as told:
         fit(written(tmp_path, text))
+    assert str(told.value).startswith("roll-7.csv")
 
 
 # --- A season -------------------------------------------------------------------------------------

@@ -16,7 +16,7 @@ from bandwork.validation import InputError, shown
 from bandwork.workshop import plots, trials
 from bandwork.workshop.files import GunFile, Rubber, read_gun, rubber_text
 from bandwork.workshop.found import Found
-from bandwork.workshop.measured import Measured, key_of, read_measured
+from bandwork.workshop.measured import Measured, key_of, named, read_measured
 from bandwork.workshop.pulls import PullFit, by_date, fit_pull, season
 from bandwork.workshop.quantities import Units
 from bandwork.workshop.tables import DECIMALS, read_table
@@ -103,7 +103,7 @@ def fit(path: Path, *, against: Sequence[Path] = (), pull: Path | None = None,
         return _of_band(found[0], band)
 
     set_up = read_gun(gun) if gun else None
-    tube = fit_pull(by_date(pull_test(pull))[-1], law, name) if pull else None
+    tube = _pulled(by_date(pull_test(pull))[-1], law, name) if pull else None
     made: list[Found] = []
     newest: PullFit | None = None
     source: Measured | None = None
@@ -111,7 +111,7 @@ def fit(path: Path, *, against: Sequence[Path] = (), pull: Path | None = None,
         if measured.kind == "pull":
             dated = by_date(_of_band(measured, band))
             dated += [one for file in against for one in by_date(pull_test(file))]
-            fits = [fit_pull(one, law, name) for one in dated]
+            fits = [_pulled(one, law, name) for one in dated]
             newest, source = fits[len(by_date(measured)) - 1], dated[len(by_date(measured)) - 1]
             made.append(newest.found)
             if len(fits) > 1:
@@ -124,13 +124,23 @@ def fit(path: Path, *, against: Sequence[Path] = (), pull: Path | None = None,
     return Fitted(tuple(made), newest, source)
 
 
+def _pulled(measured: Measured, law: str, name: str) -> PullFit:
+    try:
+        return fit_pull(measured, law, name)
+    except InputError as problem:
+        raise named(measured.path, problem) from None
+
+
 def _trial(measured: Measured, gun: GunFile | None, tube: PullFit | None) -> Found:
-    if measured.kind == "float":
-        return trials.fit_float(measured)
-    if measured.kind == "speed":
-        return trials.fit_speed(measured, gun, tube)
-    return {"reach": trials.fit_reach, "sinking": trials.fit_sinking,
-            "drop": trials.fit_drop}[measured.kind](measured, gun)
+    try:
+        if measured.kind == "float":
+            return trials.fit_float(measured)
+        if measured.kind == "speed":
+            return trials.fit_speed(measured, gun, tube)
+        return {"reach": trials.fit_reach, "sinking": trials.fit_sinking,
+                "drop": trials.fit_drop}[measured.kind](measured, gun)
+    except InputError as problem:
+        raise named(measured.path, problem) from None
 
 
 def _of_band(measured: Measured, band: str | None) -> Measured:

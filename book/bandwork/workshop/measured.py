@@ -626,9 +626,30 @@ def read_measured(table: Table, *, kind: str | None = None, columns: str | None 
     try:
         return [_measured(table, block, given, decimal, set(without)) for block in blocks]
     except InputError as problem:
-        if table.path.name in str(problem):
-            raise
-        raise InputError(f"{table.path.name}, {problem}") from None
+        raise named(table.path, problem) from None
+
+
+def named(path: Path, problem: InputError) -> InputError:
+    """Return a refusal that names the file.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    problem : InputError
+        The refusal, which may name it already.
+
+    Returns
+    -------
+    InputError
+
+    Raises
+    ------
+    InputError
+        Never: it is returned, to be raised where it was caught.
+    """
+    told = str(problem)
+    return problem if path.name in told else InputError(f"{path.name}, {told}")
 
 
 def _unknown(table: Table, kind: str | None) -> InputError:

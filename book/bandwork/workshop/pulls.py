@@ -239,7 +239,7 @@ def factor_of(tube: Tube, stretch: FloatArray, pull: FloatArray, law: RubberLaw
 
     about = again()
     if not 0.25 <= about <= 4:
-        raise InputError(f"The readings are about {about:.2g} times what the test rubber pulls; "
+        raise InputError(f"the readings are about {about:.2g} times what the test rubber pulls; "
                          "accepted is 0.25 to 4. Check the units of marks, diameters and pull.")
     setup = gun_of(tube, law)
     readings = calibrate(setup, Measurements(pulls=as_pulls(stretch, pull, setup))

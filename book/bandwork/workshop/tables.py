@@ -305,7 +305,8 @@ def _tidy(path: Path, cell: Cell) -> Cell:
     if len(cell.text) > MOST_LETTERS:
         raise InputError(f"{path.name} {cell.place} holds {len(cell.text)} letters; accepted are "
                          f"{MOST_LETTERS}. A quotation mark may be missing there.")
-    return replace(cell, text=" ".join(cell.text.split()))
+    words = " ".join(cell.text.split())
+    return replace(cell, text="".join(sign for sign in words if sign.isprintable()))
 
 
 def _tabled(path: Path, habits: Iterable[str], rows: list[list[Cell]],
