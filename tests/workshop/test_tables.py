@@ -260,9 +260,9 @@ def test_formulas_give_their_saved_values_and_are_refused_without(tmp_path):
 
 
 def test_signs_that_steer_a_terminal_are_left_out(tmp_path):
-    strange = ["x\u009b31m", "a\u202eb"]
-    assert texts(read_table(workbook(tmp_path, [strange]))) == [["x31m", "ab"]]
-    assert texts(read_table(written(tmp_path, ";".join(strange)))) == [["x31m", "ab"]]
+    strange = ["x\u009bm", "a\u202eb"]
+    assert texts(read_table(workbook(tmp_path, [strange]))) == [["xm", "ab"]]
+    assert texts(read_table(written(tmp_path, ";".join(strange)))) == [["xm", "ab"]]
 
 
 def test_merged_cells_are_known(tmp_path):
