@@ -154,6 +154,19 @@ def test_it_says_which_input_did_it(gun, longer):
     assert {one.causes for one in longer.rows} == {("",)}
 
 
+def test_another_rubber_is_one_difference_with_its_name(gun):
+    folder = gun().path.parent
+    (folder / "roll.rubber.toml").write_text(
+        'name = "Roll 7 (invented)"\nfactor = [1.05, 1.10, 1.15]\n', encoding="utf-8")
+    found = against([gun(), gun("reef", ('bore = "3 mm"',
+                                         'bore = "3 mm"\nrubber = "roll.rubber.toml"'))])
+    assert [one.name for one in found.inputs[0]] == ["band.rubber"]
+    assert ("band's rubber: A the handbook's test rubber, B Roll 7 (invented)") in found.text()
+    assert row(found, "load").differences[0].best == pytest.approx(
+        0.1 * row(found, "load").values[0].best, rel=1e-6)
+    assert "how hard this tube pulls" in found.own[0]
+
+
 def test_three_guns_are_each_compared_with_the_first(gun):
     guns = [gun(), gun("reef", ('"65 cm"', '"67 cm"')), gun("cave", ('"65 cm"', '"63 cm"'))]
     found = against(guns)

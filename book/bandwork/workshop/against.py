@@ -4,7 +4,7 @@ import csv
 import io
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass, is_dataclass, replace
+from dataclasses import dataclass, replace
 from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
@@ -12,6 +12,7 @@ import numpy as np
 
 from bandwork.doubt import Spread, monte_carlo
 from bandwork.interval import Interval
+from bandwork.rubber import RubberLaw
 from bandwork.setup import (
     Assumptions,
     Change,
@@ -48,6 +49,7 @@ _DRAWN = ("load", "muzzle_speed", "practical_range", "drop_at_fish", "energy_at_
           "net_force_shaft_in", "grip_moment", "line_margin")
 _LABELS = {"line_margin": "line's strength over its end pull"}
 _LEAST = 0.01
+_RUBBER = "band.rubber"
 _MOST = 6
 _WIDTH = 92
 _READ_AS = {"m": "cm", "N": "N", "kg": "g", "Pa": "MPa", "m3": "ml", "degrees Celsius": "C"}
@@ -402,12 +404,13 @@ def against(guns: Sequence[GunFile], units: Units | None = None) -> Against:
     told_by = [answer(one, read, quick=True) for one in guns]
     compared = [compare(first.setup, one.setup, first.quarry, first.assumptions, one.quarry,
                         one.assumptions) for one in others]
+    inputs = tuple(_with_whole_rubber(first, one, changes.inputs)
+                   for one, changes in zip(others, compared, strict=True))
     names = [name for asked in QUESTIONS.values() for name in asked]
     spreads = [spread_of(one, names) for one in guns]
     paired = [_paired(first, one, spreads[0], spread)
               for one, spread in zip(others, spreads[1:], strict=True)]
-    causes = [_causes(first, one, changes.inputs, names)
-              for one, changes in zip(others, compared, strict=True)]
+    causes = [_causes(first, changes, names) for changes in inputs]
     rows = []
     for question, asked in QUESTIONS.items():
         for name in asked:
@@ -430,7 +433,7 @@ def against(guns: Sequence[GunFile], units: Units | None = None) -> Against:
         for caution in one.cautions:
             whose.setdefault(caution, []).append(letter)
     cautions = sorted(whose.items(), key=lambda one: len(one[1]) == len(guns))
-    return Against(tuple(guns), tuple(one.inputs for one in compared), tuple(rows), words,
+    return Against(tuple(guns), inputs, tuple(rows), words,
                    own, tuple((told, tuple(by)) for told, by in cautions),
                    read)
 
@@ -480,8 +483,18 @@ def _paired(first: GunFile, other: GunFile, mine: Spread, theirs: Spread) -> dic
     return found
 
 
-def _causes(first: GunFile, other: GunFile, inputs: Sequence[Change], names: Sequence[str]
-            ) -> dict[str, str]:
+def _with_whole_rubber(first: GunFile, other: GunFile, inputs: Sequence[Change]
+                       ) -> tuple[Change, ...]:
+    """Return what differs, the parameters of a rubber's law as the one rubber that they are."""
+    old, new = first.setup.band.rubber, other.setup.band.rubber
+    kept = [one for one in inputs if not one.name.startswith(_RUBBER)]
+    if len(kept) < len(inputs):
+        place = next(number for number, one in enumerate(inputs) if one.name.startswith(_RUBBER))
+        kept.insert(place, Change(_RUBBER, old, new, None, "The rubber is another."))
+    return tuple(kept)
+
+
+def _causes(first: GunFile, inputs: Sequence[Change], names: Sequence[str]) -> dict[str, str]:
     """Return in words which inputs make a difference, where several differ, each changed alone."""
     if len(inputs) < 2:
         return {}
@@ -583,12 +596,12 @@ def input_words(gun: GunFile, name: str, value: Any, units: Units) -> str:
     -------
     str
     """
+    if isinstance(value, RubberLaw):
+        return gun.rubber_name or "the handbook's test rubber"
     written = {"assist_length": "assist.length"}.get(name, name).replace(" ", ".")
     if written in gun.given:
         return gun.given[written]
     if isinstance(value, bool) or not isinstance(value, (int, float)):
-        if is_dataclass(value) and hasattr(value, "name"):
-            return f"{value.name}" + (f" of {gun.rubber_name}" if gun.rubber_name else "")
         if isinstance(value, tuple):
             return ", ".join(getattr(one, "name", str(one)) for one in value) or "none"
         return shown(value) if not isinstance(value, (str, bool)) else _said(value)
