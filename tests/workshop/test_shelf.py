@@ -278,6 +278,17 @@ class TestTheCommand:
         assert main(["predict", str(folder / "first.toml")]) == 0
         assert "kgf" in capsys.readouterr().out
 
-    def test_refuses_a_number_that_is_none(self, shelf_file, capsys):
-        assert main(["search", str(shelf_file), "--write", "two", "x.toml"]) == 1
-        assert "give a set-up's number" in capsys.readouterr().err
+    @pytest.mark.parametrize(("more", "sentence"), [
+        (["--write", "two", "x.toml"], "give a set-up's number"),
+        (["--write", "9" * 5000, "x.toml"], "give a set-up's number"),
+        (["--write", "1", "x.txt"], "x.txt does not end with .toml"),
+        (["--write", "1", "shelf.toml", "--force"], "shelf.toml is the shelf itself"),
+        (["--plot", "shelf.toml", "--force"], "shelf.toml does not end with .svg")])
+    def test_refuses_before_it_searches(self, shelf_file, capsys, monkeypatch, more, sentence):
+        monkeypatch.chdir(shelf_file.parent)
+        before = shelf_file.read_bytes()
+        assert main(["search", "shelf.toml", *more]) == 1
+        told = capsys.readouterr()
+        assert sentence in told.err
+        assert told.out == ""
+        assert shelf_file.read_bytes() == before

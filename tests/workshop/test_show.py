@@ -150,6 +150,8 @@ def test_the_command_writes_once(tmp_path, capsys):
     assert main(asked) == 1
     assert "harbour.html is there already" in capsys.readouterr().err
     assert out.read_bytes() == before
+    assert main([*asked[:3], str(tmp_path / "harbour.toml"), "--force"]) == 1
+    assert "harbour.toml does not end with .html" in capsys.readouterr().err
 
 
 @pytest.fixture(scope="module")

@@ -48,15 +48,26 @@ def _predict(options: argparse.Namespace) -> None:
           end="" if options.json or options.csv else "\n")
 
 
+def _ending(path: str, suffix: str) -> Path:
+    """Return where to write, unless the name is that of another kind of file."""
+    from bandwork.validation import InputError
+
+    if Path(path).suffix.lower() != suffix:
+        raise InputError(f"{path} does not end with {suffix}; give a name such as "
+                         f"harbour{suffix}.")
+    return Path(path)
+
+
 def _compare(options: argparse.Namespace) -> None:
     from bandwork.workshop.against import against
     from bandwork.workshop.files import read_gun
     from bandwork.workshop.quantities import Units
     from bandwork.writing import write_new
 
+    plot = _ending(options.plot, ".svg") if options.plot else None
     found = against([read_gun(Path(one)) for one in options.files], Units(options.units))
-    if options.plot:
-        write_new(Path(options.plot), found.svg(), options.force)
+    if plot:
+        write_new(plot, found.svg(), options.force)
     print(found.as_json() if options.json else found.as_csv() if options.csv else
           f"{found.text()}\n", end="")
 
@@ -64,30 +75,34 @@ def _compare(options: argparse.Namespace) -> None:
 def _search(options: argparse.Namespace) -> None:
     import sys
 
-    from bandwork.validation import InputError
-    from bandwork.workshop.files import read_gun, read_shelf
+    from bandwork.validation import InputError, shown
+    from bandwork.workshop.files import read_shelf
     from bandwork.workshop.quantities import Units
     from bandwork.workshop.shelf import search_shelf
     from bandwork.writing import write_new
 
-    if options.write and not options.write[0].isdecimal():
-        raise InputError(f"--write is {options.write[0]!r}; give a set-up's number in the table "
-                         "and a file, such as: --write 2 reef.toml")
+    number, path = 0, Path()
+    if options.write:
+        if not options.write[0].isdecimal() or len(options.write[0]) > 6:
+            raise InputError(f"--write is {shown(options.write[0])}; give a set-up's number in the "
+                             "table and a file, such as: --write 2 reef.toml")
+        number, path = int(options.write[0]), _ending(options.write[1], ".toml")
+        if path.resolve() == Path(options.shelf).resolve():
+            raise InputError(f"{path} is the shelf itself; give the set-up another name.")
+    plot = _ending(options.plot, ".svg") if options.plot else None
 
     def tell(done: int, total: int) -> None:
         if total > _WORTH_TELLING:
             print(f"  {done} of {total} set-ups worked out", file=sys.stderr)
 
     found = search_shelf(read_shelf(Path(options.shelf)), Units(options.units), tell)
-    if options.plot:
-        write_new(Path(options.plot), found.svg(), options.force)
+    if plot:
+        write_new(plot, found.svg(), options.force)
     print(found.as_json() if options.json else found.as_csv() if options.csv else
           f"{found.text(options.all)}\n", end="")
     if options.write:
-        path = Path(options.write[1])
-        write_new(path, found.gun_text(int(options.write[0]), path), options.force)
-        read_gun(path)
-        print(f"{path} holds set-up {options.write[0]}; next: bandwork predict {path}",
+        write_new(path, found.gun_text(number, path), options.force)
+        print(f"{path} holds set-up {number}; next: bandwork predict {path}",
               file=sys.stderr)
 
 
@@ -111,7 +126,7 @@ def _show(options: argparse.Namespace) -> None:
     from bandwork.workshop.show import page
     from bandwork.writing import write_new
 
-    out = Path(options.out)
+    out = _ending(options.out, ".html")
     write_new(out, page(read_gun(Path(options.file)), Units(options.units)), options.force)
     print(f"  open {out.resolve().as_uri()}")
 
