@@ -19,6 +19,8 @@ from bandwork.workshop.fit import fit, rubber_of
 from bandwork.workshop.pulls import outlying
 from scipy.optimize import least_squares
 
+from tests.workshop.test_start import imported
+
 MARKS = (25, 30, 40, 50, 60, 70, 80)
 AREA = Band(0.016, 0.003, 0.65).cross_section
 HEAD = "relaxed length: 20 cm\nouter diameter: 16 mm\nbore: 3 mm\n"
@@ -370,6 +372,13 @@ def test_programs_get_the_same_numbers_in_si(tmp_path, capsys):
     assert found["numbers"]["mu"]["best"] == got.pulled.law.rubber.mu
     assert found["series"]["pull"][0] == pytest.approx(newton_from_kgf(tube(1.14)[0]), rel=1e-4)
     assert found["cautions"]
+
+
+def test_a_refusal_comes_before_anything_heavy(tmp_path):
+    path = written(tmp_path, "a;b\n1;2")
+    assert imported("from bandwork.cli import main\nimport contextlib, io\n"
+                    "with contextlib.redirect_stderr(io.StringIO()):\n"
+                    "    assert main(['fit', sys.argv[1]]) == 1", str(path)) == []
 
 
 def test_a_bad_option_is_one_sentence(tmp_path, capsys):

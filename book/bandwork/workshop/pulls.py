@@ -10,7 +10,6 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 import numpy as np
-from scipy.stats import theilslopes
 
 from bandwork.components import Band, Barrel, Diver, Shaft, ShootingLine, Water
 from bandwork.doubt import Measurements, calibrate
@@ -278,6 +277,8 @@ def outlying(stretch: FloatArray, ratio: FloatArray, lines: Sequence[int]
     """
     if len(ratio) < 5 or np.ptp(stretch) == 0:
         return {}
+    from scipy.stats import theilslopes
+
     along = np.log(stretch)
     slope, level, *_ = theilslopes(ratio, along)
     off = ratio / (level + slope * along) - 1

@@ -5,7 +5,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.optimize import brentq
 
 from bandwork import flight
 from bandwork.components import Water
@@ -13,6 +12,7 @@ from bandwork.doubt import Measurements, calibrate
 from bandwork.handbook import lookup
 from bandwork.interval import Interval, combine
 from bandwork.line import reach
+from bandwork.rubber import scaled
 from bandwork.setup import Setup, predict_many
 from bandwork.units import STANDARD_GRAVITY
 from bandwork.validation import FloatArray, InputError
@@ -241,8 +241,6 @@ def _loss(setup: Setup, gun: "GunFile | None", muzzle: FloatArray, one: float,
 
 
 def _stiffer(setup: Setup, factor: float) -> Setup:
-    from bandwork.rubber import scaled
-
     return replace(setup, band=replace(setup.band, rubber=scaled(setup.band.rubber, factor)))
 
 
@@ -297,6 +295,8 @@ def fit_sinking(measured: Measured, gun: "GunFile | None") -> Found:
     InputError
         If the gun or the water's temperature is missing, or no coefficient fits.
     """
+    from scipy.optimize import brentq
+
     setup = _gun(measured, gun)
     warm, = measured.need("temperature")
     pool = Water(temperature=warm, salinity=_salinity(measured))
