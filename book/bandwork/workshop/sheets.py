@@ -413,10 +413,9 @@ def _setup(gun: "GunFile", units: Units, paper: str) -> list[Block]:
         _table(("what", "best", "low to high", "measured, date, by whom"), beside, (5, 2, 3, 4),
                _ROW),
         *_sentences([told.measure_first] if told.measure_first else []),
-        {"kind": "break"},
         _heading("Computed besides"),
         _table(("what", "best", "low to high"), others, (5, 2, 3)),
-        *_sentences(f"{group}: {words}" for group, words in told.remarks().items()),
+        *_sentences([" ".join(told.remarks().values())]),
         *_inputs(gun),
     ]
 
