@@ -24,8 +24,6 @@ from bandwork.workshop.files import (
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.workshop.mutated import try_all
-
 PLAIN = """
 name = "Harbour gun"
 made_for = "Ines (invented)"
@@ -339,17 +337,3 @@ def test_a_date_may_stand_without_quotes(write):
     text = "measured = 2026-11-21\nfactor = [1, 1, 1]\n"
     assert read_rubber(write(text)).measured == "2026-11-21"
     assert isinstance(read_rubber(write("factor = [1, 1, 1]\n")).law, GentGent)
-
-
-def test_files_broken_at_random_end_in_a_result_or_a_sentence():
-    """More of them: `python -m tests.workshop.mutated`."""
-    results, sentences, slowest = try_all(150)
-    assert results > 5
-    assert sentences > 50
-    assert slowest < 20
-
-
-@pytest.mark.long
-def test_ten_thousand_files_broken_at_random():
-    results, sentences, _ = try_all(10_000, seed=1)
-    assert results + sentences == 10_000
