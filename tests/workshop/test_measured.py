@@ -1,11 +1,14 @@
 """What headings, keys and units mean, in the languages and layouts in which people write them."""
 
+import re
+import tomllib
 from pathlib import Path
 
 import openpyxl
 import pytest
 from bandwork import InputError
 from bandwork.units import newton_from_kgf
+from bandwork.workshop import commands
 from bandwork.workshop.measured import COLUMNS, KEYS, NEEDED, key_of, read_measured
 from bandwork.workshop.quantities import UNITS
 from bandwork.workshop.tables import read_table
@@ -287,3 +290,55 @@ def test_every_word_of_a_column_heads_it(tmp_path):
 
 def test_the_path_is_kept(tmp_path):
     assert read(tmp_path, "marks cm;pull kgf\n25;5").path == Path(tmp_path / "a.csv")
+
+
+FORMS = tomllib.loads((Path(commands.__file__).parent / "sheets" / "forms.toml").read_text("utf-8"))
+FILLED = {
+    "pull-test": [["2026-11-21, hall", "roll 7", "19", "hanging scale", "Tove"],
+                  ["16.0 / 16.1", "3.0", "20", "20.1", "new"]],
+    "speed": [["2026-11-21", "club gun", "18", "Ines", "Tove"],
+              ["16 and 65", "7.5 and 160", "240", "0.001", "2"]],
+    "target": [["2026-11-21", "club gun", "18, fresh", "Ines", "Tove"]],
+    "float-test": [["2026-11-21", "club gun", "18, fresh", "kitchen", "Tove"],
+                   ["1.65", "57.5", "200", "110", "7.5 and 160"]],
+}
+KINDS = {"pull-test": ["pull"], "speed": ["speed"], "target": ["reach", "sinking", "drop"],
+         "float-test": ["float"]}
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+@pytest.mark.parametrize("form", FILLED)
+def test_each_printed_form_typed_in_is_understood(tmp_path, form, system):
+    us = FORMS[form]["us"] if system == "us" else {}
+    heads = iter(FILLED[form])
+    lines = []
+    for block in FORMS[form]["blocks"]:
+        if "text" in block:
+            lines.append([us.get(block["text"], block["text"])])
+            continue
+        lines.append([us.get(one, one) for one in block["columns"]])
+        filled = next(heads, None)
+        if filled:
+            lines.append(filled)
+            continue
+        if re.search("factor found|net force|mean over", " ".join(lines[-1])):
+            continue
+        lines += [["" if re.search("remarks|level", head) else us.get(cell, cell) or f"{3.5 + at}"
+                   for at, (head, cell) in enumerate(zip(block["columns"], row, strict=True))]
+                  for row in block["rows"][:3]]
+    text = "\n".join("\t".join(one) for one in lines)
+    found = read_measured(read_table(written(tmp_path, text)))
+    assert [one.kind for one in found] == KINDS[form]
+    assert all(one.texts["date"] == "2026-11-21" and len(one.rows) >= 2 for one in found)
+    inch, pound = (0.0254, 0.45359237) if system == "us" else (0.01, 1)
+    if form == "pull-test":
+        assert found[0].need("relaxed", "outer") == pytest.approx(
+            [20 * inch, 16.05 * inch * (1 if system == "us" else 0.1)])
+        assert found[0].rows[0].one("length") == pytest.approx(
+            (10 if system == "us" else 25) * inch)
+        assert found[0].rows[0].one("pull") == pytest.approx(newton_from_kgf(5.5 * pound))
+    elif form == "float-test":
+        assert found[0].need("mass", "way") == pytest.approx([1.65 * pound, 110 * inch])
+    elif form == "speed":
+        assert found[0].need("rate") == [240]
+        assert found[0].rows[0].one("first") == pytest.approx(4.5 * inch)

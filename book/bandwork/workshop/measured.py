@@ -344,6 +344,7 @@ def _unit(texts: Iterable[str], kind: str, what: str) -> tuple[str, float] | Non
     inch: tuple[str, float] | None = None
     for text in texts:
         tokens = [one for one in re.split(r"[\s,;:()\[\]{}/_|]+", text) if one]
+        alone = [one.strip() for one in re.split(r"[,;:()\[\]{}/|]", text)]
         for place, token in enumerate(tokens):
             bare = token.rstrip(".") or token
             known = _ALIASES.get(bare.casefold())
@@ -358,7 +359,7 @@ def _unit(texts: Iterable[str], kind: str, what: str) -> tuple[str, float] | Non
                 except InputError:
                     continue
             if known[0] == "in":
-                if place == len(tokens) - 1 or f"({token})" in text or f"[{token}]" in text:
+                if place == len(tokens) - 1 or token in alone:
                     inch = known
             elif known[0]:
                 found[known] = None
@@ -429,6 +430,9 @@ def _blocks(table: Table, kind: str | None) -> list[_Block]:
         for at, row in enumerate(table.rows):
             if any(map(_numeric, row)) or (depth == 2 and not _two_deep(table, at)):
                 continue
+            if sum(bool(cell.text) for cell in row) == 1 and not any(
+                    map(_numeric, (*table.rows, ())[at + depth])):
+                continue  # a title or a note
             heads = _heads(table, at, depth)
             fit = {one: roles for one in kinds
                    if _satisfied(one, roles := _matched(one, heads))}
