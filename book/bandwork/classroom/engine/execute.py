@@ -20,6 +20,7 @@ So a learner's code can lie about the answers only: it gets the marks of what it
 
 import ast
 import contextlib
+import functools
 import itertools
 import json
 import select
@@ -29,6 +30,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict
+from functools import partial
 from typing import Any
 
 import nbformat
@@ -267,12 +269,14 @@ def execute(notebook: bytes, limits: Limits, box: Box) -> bytes:
     worked_as: list[str] = []
     line = Line(box.open(), box)
     judged: dict[int, Judgement] = {}
+    numbers = functools.cache(asked.numbers)
 
     def check(number: int, told: Mapping[str, Any]) -> None:
         whose = _whose(told)
         if whose and whose not in worked_as:
             worked_as.append(whose)
-        judged[number] = Judgement(asked, checks[number], told, common or whose, line)
+        judged[number] = Judgement(asked, checks[number], told,
+                                   partial(numbers, common or whose) if whose else None, line)
 
     try:
         told, short = _drive(line, {"limits": asdict(limits), "learner": about["learner"],
@@ -288,7 +292,11 @@ def execute(notebook: bytes, limits: Limits, box: Box) -> bytes:
     finally:
         line.end()
     made.metadata[ABOUT] = {**about, "worked_as": worked_as, "cut_short": short}
-    return nbformat.v4.writes(made).encode()
+    return _text(made)
+
+
+def _text(made: NotebookNode) -> bytes:
+    return json.dumps(made, ensure_ascii=False).encode("utf-8", "replace")
 
 
 def _drive(line: Line, task: Mapping[str, Any], limits: Limits,
@@ -344,15 +352,16 @@ class Judgement:
         Of `checks_in`.
     told : mapping of str to object
         What the box told of the answers.
-    whose : str
-        Under whose id the notebook works.
+    numbers : callable or None
+        Gives the numbers that the notebook works with; None if there are none.
     line : Line
         To the box, which waits if one of the answers is a function.
     """
 
     def __init__(self, asked: Exercise, calls: Sequence[tuple[str, list[float] | None]],
-                 told: Mapping[str, Any], whose: str, line: Line) -> None:
-        self._asked, self._told, self._whose, self._line = asked, told, whose, line
+                 told: Mapping[str, Any], numbers: Callable[[], Numbers] | None, line: Line
+                 ) -> None:
+        self._asked, self._told, self._numbers, self._line = asked, told, numbers, line
         self._said = ""
         self._points: float | None = None
         self._error: NotebookNode | None = None
@@ -388,14 +397,13 @@ class Judgement:
         return shown
 
     def _judge(self, calls: Sequence[tuple[str, list[float] | None]]) -> None:
-        if self._error is not None:
+        if self._error is not None or not calls:
             return
         try:
-            if not self._whose:
+            if self._numbers is None:
                 raise NameError("there is no `work`; the cell just below learner_id makes it")
-            numbers = self._asked.numbers(self._whose)
             for key, at in calls:
-                said, self._points = self._verdict(key, at, numbers)
+                said, self._points = self._verdict(key, at, self._numbers())
                 self._said += f"{said}\n"
         except NotYet as sentence:
             self._error = _error("NotYet", str(sentence))
@@ -528,4 +536,4 @@ def nothing_ran(notebook: bytes, why: str) -> bytes:
         if cell.cell_type == "code":
             cell.outputs = [_error("DidNotRun", f"This cell did not run to its end: {why}.")]
     made.metadata[ABOUT] = {**made.metadata[ABOUT], "worked_as": [], "cut_short": why}
-    return nbformat.v4.writes(made).encode()
+    return _text(made)
