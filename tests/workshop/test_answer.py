@@ -226,3 +226,10 @@ def test_a_console_without_a_letter_shows_the_rest(path):
                           env={**os.environ, "PYTHONIOENCODING": "ascii"})
     assert done.returncode == 0, done.stderr
     assert done.stdout.startswith(b"? gun")
+
+
+def test_lines_fit_the_terminal(path, monkeypatch):
+    for columns, widest in ((64, 64), (20, 60), (500, 92)):
+        monkeypatch.setenv("COLUMNS", str(columns))
+        lines = answer(read_gun(path), METRIC, True).text().splitlines()
+        assert widest - 12 < max(map(len, lines)) <= widest

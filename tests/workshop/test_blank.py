@@ -193,3 +193,16 @@ def at(given, way):
     for name in way:
         given = given[name]
     return given
+
+
+def test_a_shelf_to_begin_with_is_searched(tmp_path, capsys):
+    path = tmp_path / "shelf.toml"
+    assert main(["new", str(path), "--shelf"]) == 0
+    assert f"bandwork search {path}" in capsys.readouterr().out
+    before = path.read_bytes()
+    assert main(["new", str(path), "--shelf"]) == 1
+    assert path.read_bytes() == before
+    assert main(["search", str(path)]) == 0
+    told = capsys.readouterr().out
+    assert "carbon 110" in told or "110" in told
+    assert "\nCautions" in told

@@ -5,7 +5,6 @@ import io
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -26,6 +25,7 @@ from bandwork.validation import InputError, shown
 from bandwork.workshop import drawn
 from bandwork.workshop.answer import DRAWS, LEVEL, answer, around, result_row
 from bandwork.workshop.files import GunFile, keys_of, reworded
+from bandwork.workshop.lines import wrapped
 from bandwork.workshop.quantities import Units, figures
 
 if TYPE_CHECKING:
@@ -51,7 +51,6 @@ _LABELS = {"line_margin": "line's strength over its end pull"}
 _LEAST = 0.01
 _RUBBER = "band.rubber"
 _MOST = 6
-_WIDTH = 92
 _READ_AS = {"m": "cm", "N": "N", "kg": "g", "Pa": "MPa", "m3": "ml", "degrees Celsius": "C"}
 
 
@@ -178,8 +177,7 @@ class Against:
                 lines += [question, *told]
         lines += ["", *self._sureness(letters), "Cautions:"]
         for caution, whose in self.cautions:
-            lines.append(fill(f"! {_for(whose, letters)}{caution}", _WIDTH,
-                              subsequent_indent="  "))
+            lines.append(wrapped(f"! {_for(whose, letters)}{caution}", later="  "))
         return "\n".join(lines)
 
     def _in_short(self, number: int, letter: str) -> str:
@@ -188,8 +186,8 @@ class Against:
         sure = [f"{row.meanings[number]} ({row.label})" for row in rows if row.larger(number)]
         rest = [row.label for row in rows if not row.larger(number)]
         told_so = f"In short, {letter} against A: {', '.join(sure) or 'no sure difference'}."
-        return fill(told_so + (f" Within the doubt: {', '.join(rest)}." if rest else ""), _WIDTH,
-                    subsequent_indent="  ", break_on_hyphens=False)
+        return wrapped(told_so + (f" Within the doubt: {', '.join(rest)}." if rest else ""),
+                       later="  ")
 
     def _differences(self, letter: str, changes: tuple[Change, ...]) -> list[str]:
         if not changes:
@@ -207,8 +205,7 @@ class Against:
         lines = [f"{head:<42} {line}".rstrip()] if len(head) <= 42 and len(cells) == 2 else [
             head, f"    {line}".rstrip()]
         for number, letter in enumerate(letters[1:]):
-            lines.append(fill(f"    {letter}: {self._moved(row, number)}", _WIDTH,
-                              subsequent_indent="       ", break_on_hyphens=False))
+            lines.append(wrapped(f"    {letter}: {self._moved(row, number)}", later="       "))
         return lines
 
     def _between(self, name: str, value: Interval) -> str:
@@ -240,7 +237,7 @@ class Against:
         for letter, own in zip(letters[1:], self.own, strict=True):
             lines.append(f"A and {letter} share every doubt but: {', '.join(own)}." if own else
                          f"A and {letter} share every doubt.")
-        return [fill(line, _WIDTH) for line in lines]
+        return [wrapped(line) for line in lines]
 
     def as_csv(self) -> str:
         """Return all results as comma-separated values, a row a result.

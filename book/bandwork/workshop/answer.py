@@ -4,7 +4,6 @@ import csv
 import io
 import json
 from dataclasses import dataclass
-from textwrap import fill
 from typing import Any
 
 from bandwork.doubt import INPUTS, measure_next, monte_carlo
@@ -13,6 +12,7 @@ from bandwork.interval import Interval
 from bandwork.setup import Prediction, predict, reading
 from bandwork.validation import FloatArray, InputError
 from bandwork.workshop.files import GunFile, named, reworded
+from bandwork.workshop.lines import wrapped
 from bandwork.workshop.quantities import Units, figures
 from bandwork.writing import safe_cell
 
@@ -64,7 +64,6 @@ DRAWS = 2000
 """How many draws an interval comes from."""
 
 _ASKED_FIRST = "load"
-_WIDE = 92
 _LABELS = 42
 
 
@@ -236,7 +235,7 @@ class Answer:
         Returns
         -------
         str
-            At most 92 letters a line.
+            As wide as the terminal, 92 letters at most.
         """
         made_for = f", for {self.gun.made_for}" if self.gun.made_for else ""
         lines = [_filled(f"{self.gun.name}{made_for}")]
@@ -411,8 +410,7 @@ def _first(gun: GunFile) -> str:
 
 
 def _filled(text: str, indent: str = "", more: str | None = None) -> str:
-    return fill(text, _WIDE, initial_indent=indent, break_on_hyphens=False,
-                subsequent_indent=indent if more is None else more)
+    return wrapped(text, indent, indent if more is None else more)
 
 
 def answer_schema() -> dict[str, Any]:

@@ -45,6 +45,17 @@ def template() -> str:
     return files("bandwork").joinpath("data/setup.toml").read_text(encoding="utf-8")
 
 
+def shelf_template() -> str:
+    """Return a commented shelf of invented parts, to begin with.
+
+    Returns
+    -------
+    str
+        TOML that `files.read_shelf` reads.
+    """
+    return files("bandwork").joinpath("data/shelf.toml").read_text("utf-8")
+
+
 def schema() -> dict[str, Any]:
     """Return the JSON schema of set-up files, made from the library's dataclasses.
 

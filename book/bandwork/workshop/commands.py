@@ -20,13 +20,18 @@ SHEETS = {
 
 def _new(options: argparse.Namespace) -> None:
     from bandwork.validation import InputError
-    from bandwork.workshop.blank import schema_text, template
+    from bandwork.workshop.blank import schema_text, shelf_template, template
     from bandwork.workshop.files import SCHEMA_NAME
     from bandwork.writing import write_new
 
     path = Path(options.file)
     if path.suffix != ".toml":
         raise InputError(f"{path} does not end with .toml; give a name such as harbour.toml.")
+    if options.shelf:
+        write_new(path, shelf_template(), options.force)
+        print(f"{path} holds an invented shelf: put your own parts in, then: "
+              f"bandwork search {path}")
+        return
     write_new(path, template(), options.force)
     print(f"{path} holds an invented set-up: put your own numbers in, then: "
           f"bandwork predict {path}")
@@ -220,6 +225,8 @@ def add(commands: Any) -> None:
 
     one = command("new", "write a set-up of an invented diver, with notes, to begin with", _new)
     one.add_argument("file", help="its name, such as harbour.toml")
+    one.add_argument("--shelf", action="store_true",
+                     help="the parts on hand instead, for `bandwork search`")
     one.add_argument("--force", action="store_true", help="replace a file of that name")
     one = command("predict", "work out a set-up: load, speed, reach, trim, line, cautions",
                   _predict)

@@ -1,17 +1,16 @@
 """What readings say: numbers with their intervals, sentences and cautions, as text and as data."""
 
 from dataclasses import dataclass, field
-from textwrap import fill
 from typing import Any
 
 from bandwork.interval import Interval
+from bandwork.workshop.lines import wrapped
 from bandwork.workshop.quantities import Units
 
 ESTIMATE = ("A number from readings is an estimate, never permission to load a gun: try a new band "
             "in steps, only in the water, with a partner.")
 """Closes every result."""
 
-_WIDE = 92
 
 
 @dataclass(frozen=True)
@@ -107,10 +106,10 @@ class Found:
         rows = [f"  {one.label:{wide}}  {one.told(units)}" for one in self.lines]
         return "\n".join([
             self.title,
-            *([_filled(f"Read as: {'; '.join(self.habits)}.", "  ", "  ")] if self.habits else []),
+            *([wrapped(f"Read as: {'; '.join(self.habits)}.", "  ", "  ")] if self.habits else []),
             *rows,
-            *(_filled(one, "  ", "  ") for one in self.says),
-            *(_filled(one, "! ", "  ") for one in (*self.cautions, ESTIMATE))])
+            *(wrapped(one, "  ", "  ") for one in self.says),
+            *(wrapped(one, "! ", "  ") for one in (*self.cautions, ESTIMATE))])
 
     def data(self) -> dict[str, Any]:
         """Return all of it for programs.
@@ -129,11 +128,6 @@ class Found:
 
 
 _SI = {"%": "", "MPa": "Pa", "kgf": "N", "cm": "m", "mm": "m", "g": "kg"}
-
-
-def _filled(text: str, first: str, later: str) -> str:
-    return fill(text, _WIDE, initial_indent=first, subsequent_indent=later, break_on_hyphens=False,
-                break_long_words=False)
 
 
 def exactly(value: float) -> Interval:

@@ -6,7 +6,6 @@ import json
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
-from textwrap import fill
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,6 +17,7 @@ from bandwork.validation import InputError
 from bandwork.workshop.against import told
 from bandwork.workshop.blank import gun_text
 from bandwork.workshop.files import LONGEST_TEXT, Rubber, Shelf
+from bandwork.workshop.lines import wrapped
 from bandwork.workshop.quantities import Units
 from bandwork.writing import safe_cell
 
@@ -48,7 +48,6 @@ _MOST_SHOWN = 40
 """If more are kept, the table shows those that are best in something."""
 _CANNOT = "cannot be tied or worked out"
 _DRAWS = 1000
-_WIDTH = 92
 
 
 @dataclass(frozen=True)
@@ -111,8 +110,7 @@ class Found:
             lines += ["", f"{hidden} more, good in everything but best in nothing, are not shown; "
                       "--all shows them."]
         lines += ["", *self._fallen(everything), "Cautions:"]
-        lines += [fill(f"! {one}", _WIDTH, subsequent_indent="  ")
-                  for one in self.search.cautions]
+        lines += [wrapped(f"! {one}", later="  ") for one in self.search.cautions]
         return "\n".join(lines)
 
     def _fallen(self, everything: bool) -> Iterator[str]:
@@ -383,5 +381,4 @@ def _cells(head: str, cells: list[str]) -> str:
 
 
 def _filled(text: str, indent: int) -> str:
-    return fill(text, _WIDTH, initial_indent=" " * indent, subsequent_indent=" " * indent,
-                break_on_hyphens=False)
+    return wrapped(text, " " * indent, " " * indent)

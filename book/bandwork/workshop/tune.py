@@ -4,7 +4,6 @@ import json
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from textwrap import fill
 
 import numpy as np
 
@@ -21,6 +20,7 @@ from bandwork.workshop import drawn
 from bandwork.workshop.against import label, spread_of, told
 from bandwork.workshop.answer import answer
 from bandwork.workshop.files import GunFile
+from bandwork.workshop.lines import wrapped
 from bandwork.workshop.quantities import Units, quantity
 
 LONGEST_FIRST = ("Cut long, test, cut again: tie the band longer than computed, pull it on a "
@@ -33,7 +33,6 @@ _WRAPS = range(4)
 _ASSIST_STEPS = 12
 _LIGHTEST, _HEAVIEST = 0.002, 1.0
 """What is worth fixing to a gun, and what is no trimming any more [kg]."""
-_WIDTH = 92
 _TOLD = ("load", "hand_over_load", "reach_spare", "muzzle_speed", "practical_range",
          "drop_at_fish", "net_force_shaft_in", "grip_moment", "line_margin", "reach_from_muzzle",
          "flex_ratio")
@@ -167,8 +166,7 @@ class Tuning:
         if any(one.part == "cut" for one in options_of(self)):
             lines.append(f"! {LONGEST_FIRST}")
         lines += [f"! {one}" for one in self.cautions]
-        return "\n".join(fill(line, _WIDTH, subsequent_indent=" " * (_indent(line) + 2),
-                              break_on_hyphens=False) for line in lines)
+        return "\n".join(wrapped(line, later=" " * (_indent(line) + 2)) for line in lines)
 
     def _not_reached(self) -> str:
         if self.nearest is None:
