@@ -14,12 +14,12 @@ from xml.etree import ElementTree
 
 import pytest
 from bandwork.cli import main
-from bandwork.doubt import usual_ranges
-from bandwork.stretch import notch_load, scaled
 from bandwork.validation import InputError
 from bandwork.workshop import commands, sheets
+from bandwork.workshop.answer import answer
 from bandwork.workshop.files import read_gun
 from bandwork.workshop.quantities import Units
+from bandwork.workshop.tune import goal, tune
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
@@ -416,19 +416,21 @@ def test_the_safety_card_leaves_nothing_of_the_briefing_out(made):
     assert " ".join(read[1].replace("*", "").split()) in made("safety", with_gun=False).words
 
 
-def test_lengths_of_the_cut_table_pull_with_the_divers_load(made, gun):
+def test_the_cut_table_asks_for_the_same_length_as_tune(made, gun):
     told = made("cuts").words
     assert "pulls with 51.0 kgf at the notch" in told
-    stiff = usual_ranges(gun.setup)["tube_stiffness"]
     cells = re.findall(r"(\d+) cm[*†]* (\d+) to (\d+)", told)
     assert len(cells) == 25
-    middle = dict(zip(("best", "low", "high"), map(int, cells[12]), strict=True))
-    for name, length in middle.items():
-        band = replace(gun.setup.band, relaxed_length=length / 100,
-                       rubber=scaled(gun.setup.band.rubber, getattr(stiff, name)))
-        loads = [notch_load(replace(band, relaxed_length=length / 100 + off), gun.setup.barrel)
-                 for off in (0.006, -0.006)]
-        assert loads[0] < gun.setup.diver.load_capacity < loads[1]
+    cut = tune(gun, goal(load="51 kgf")).cut
+    assert cells[12] == tuple(f"{end * 100:.0f}" for end in (cut.best, cut.low, cut.high))
+
+
+def test_a_band_of_the_cut_tables_long_end_is_loaded_nearly_always(made, gun):
+    _, short, long = re.findall(r"(\d+) cm[*†]* (\d+) to (\d+)", made("cuts").words)[12]
+    for length, least, most in ((int(long) + 0.5, 0.95, 1), (int(short) - 0.5, 0, 0.05)):
+        band = replace(gun.setup.band, relaxed_length=length / 100)
+        one = replace(gun, setup=replace(gun.setup, band=band))
+        assert least <= answer(one, Units()).chances["loads"] <= most
 
 
 HOSTILE = ['#read("/etc/passwd")', "$ x^2 $ \\ #panic()", "*bold* _it_ <label> @cite = // [",

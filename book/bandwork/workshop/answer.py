@@ -205,7 +205,7 @@ class Answer:
         loads = (f"{who} brings {self.units.words(told.load + told.load_spare, 'kgf')} and "
                  f"reaches {self.units.words(told.first_reach + told.reach_spare, 'cm')}: ")
         if load and first:
-            loads += (f"loads it in {_of_hundred(self.chances['loads'])} draws. To be nearly sure, "
+            loads += (f"loads it in {of_hundred(self.chances['loads'])} draws. To be nearly sure, "
                       f"it takes {self.units.words(load.high, 'kgf')} and a reach of "
                       f"{self.units.words(first.high, 'cm')}.")
         else:
@@ -227,7 +227,7 @@ class Answer:
         if not self.chances:
             return f"{told}."
         part = self.chances[f"floats_shaft_{way}"]
-        return f"{told} in {_of_hundred(part if floats else 1 - part)} draws."
+        return f"{told} in {of_hundred(part if floats else 1 - part)} draws."
 
     def text(self) -> str:
         """Return the answer as a rigger reads it.
@@ -382,14 +382,41 @@ def around(value: Any, drawn: Interval) -> Interval:
     return Interval(min(drawn.low, own.low, best), best, max(drawn.high, own.high, best))
 
 
+def loads_in(draws: dict[str, FloatArray]) -> float:
+    """Return the part of the draws in which the diver has the strength and the reach.
+
+    Parameters
+    ----------
+    draws : dict of str to ndarray
+        Of load_spare [N] and reach_spare [m].
+
+    Returns
+    -------
+    float
+        [1].
+    """
+    return float(((draws["load_spare"] >= 0) & (draws["reach_spare"] >= 0)).mean())
+
+
 def _chances(draws: dict[str, FloatArray]) -> dict[str, float]:
-    able = (draws["load_spare"] >= 0) & (draws["reach_spare"] >= 0)
-    return {"loads": float(able.mean()),
+    return {"loads": loads_in(draws),
             **{f"floats_shaft_{way}": float((draws[f"net_force_shaft_{way}"] > 0).mean())
                for way in ("in", "out")}}
 
 
-def _of_hundred(part: float) -> str:
+def of_hundred(part: float) -> str:
+    """Return a part of the draws in words, which says all or no only of all or none.
+
+    Parameters
+    ----------
+    part : float
+        [1].
+
+    Returns
+    -------
+    str
+        Such as "29 of 100".
+    """
     return "all" if part == 1 else "no" if part == 0 else \
         f"{min(max(round(part * 100), 1), 99)} of 100"
 

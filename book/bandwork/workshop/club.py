@@ -11,7 +11,7 @@ from urllib.parse import quote
 
 from bandwork.setup import USUAL_CAUTIONS
 from bandwork.validation import InputError
-from bandwork.workshop.answer import GROUPS, LEVEL, Answer, answer, result_row
+from bandwork.workshop.answer import GROUPS, LEVEL, Answer, answer, of_hundred, result_row
 from bandwork.workshop.files import read_gun
 from bandwork.workshop.quantities import Units
 from bandwork.writing import safe_cell, write_new
@@ -23,7 +23,7 @@ COLUMNS = ("load", "load_spare", "reach_spare", "stretch_ratio", "muzzle_speed",
 MOST_FILES = 500
 """Most set-ups of a club."""
 _COMMAND = re.compile(r"`(.+?)`")
-_STYLE = """body{font:1rem/1.5 system-ui,sans-serif;margin:1.5rem auto;max-width:80rem;padding:0
+_STYLE = """body{font:1rem/1.5 system-ui,sans-serif;margin:1.5rem auto;max-width:90rem;padding:0
 1rem;color:#111;background:#fff}table{border-collapse:collapse;width:100%}caption{text-align:left;
 font-weight:bold;padding:.5rem 0}th,td{border:1px solid #777;padding:.3rem .5rem;text-align:left;
 vertical-align:top}thead th{background:#eee}td.said{min-width:18rem}
@@ -151,7 +151,7 @@ def table_csv(members: Sequence[Member]) -> str:
         out.writerow([safe_cell(one.path.name), safe_cell(told.gun.name),
                       safe_cell(told.gun.made_for), "",
                       "" if chance is None else round(chance * 100, 1), *numbers,
-                      safe_cell(_own_caution(told))])
+                      safe_cell(_own_cautions(told))])
     for caution in USUAL_CAUTIONS:
         out.writerow(["", "", "", "", "", *[""] * len(heads), caution])
     return table.getvalue()
@@ -162,10 +162,9 @@ def _heads(units: Units) -> list[tuple[str, str]]:
     return [(row.label, row.unit) for row in rows]
 
 
-def _own_caution(told: Answer) -> str:
-    """Return the worst caution that is this set-up's own; "" if it has none."""
-    own = [one for one in told.cautions if one not in USUAL_CAUTIONS]
-    return own[0] if own else ""
+def _own_cautions(told: Answer) -> str:
+    """Return the cautions that are this set-up's own; "" if it has none."""
+    return " ".join(one for one in told.cautions if one not in USUAL_CAUTIONS)
 
 
 def table_html(members: Sequence[Member], title: str, endings: Sequence[str] = ("html",)) -> str:
@@ -197,17 +196,17 @@ def table_html(members: Sequence[Member], title: str, endings: Sequence[str] = (
         gun = one.told.gun
         cells = "".join(f"<td>{escape(rows[key].words())}</td>" for key in COLUMNS)
         chance = one.told.chances.get("loads")
-        able = "not known" if chance is None else f"in {chance * 100:.0f} % of draws"
+        able = "not known" if chance is None else f"in {of_hundred(chance)} draws"
         link = f'<a href="{escape(_address(one.path, "html"))}">{escape(gun.name)}</a>'
         if "pdf" in endings:
             link += f' (<a href="{escape(_address(one.path, "pdf"))}">sheet to print</a>)'
         body.append(f'<tr><th scope="row">{link}<br>{escape(gun.made_for)}</th><td>{able}</td>'
-                    f'{cells}<td class="said">{escape(_own_caution(one.told))}</td></tr>')
+                    f'{cells}<td class="said">{escape(_own_cautions(one.told))}</td></tr>')
     return _page(title, f"<h1>{escape(title)}</h1>{_how_sure()}"
                  '<div class="wide" role="region" aria-label="Set-ups" tabindex="0"><table>'
                  f"<caption>Set-ups of {escape(title)}</caption><thead><tr>"
                  f'<th scope="col">Set-up, for</th><th scope="col">Can load it</th>{heads}'
-                 f'<th scope="col">Caution of its own</th></tr></thead><tbody>{"".join(body)}'
+                 f'<th scope="col">Cautions of its own</th></tr></thead><tbody>{"".join(body)}'
                  f"</tbody></table></div>{_cautions(USUAL_CAUTIONS)}")
 
 

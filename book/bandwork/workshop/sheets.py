@@ -24,13 +24,13 @@ from bandwork import line
 from bandwork.doubt import monte_carlo, usual_ranges
 from bandwork.handbook import lookup
 from bandwork.interval import Interval
-from bandwork.setup import Prediction, Setup, predict
+from bandwork.setup import Prediction, predict
 from bandwork.stretch import CAUTIONS as _LOAD_CAUTIONS
-from bandwork.stretch import cut_length_for_load, scaled
 from bandwork.units import metre_from_cm, metre_from_inch, metre_from_mm
 from bandwork.validation import InputError, nearest
 from bandwork.workshop.answer import DRAWS, LEVEL, Row, answer
 from bandwork.workshop.quantities import Units, figures
+from bandwork.workshop.tune import cut_for
 from bandwork.writing import write_new
 
 if TYPE_CHECKING:
@@ -237,23 +237,12 @@ def _drops(gun: "GunFile", units: Units) -> list[Block]:
             _table(("muzzle to board", "drop", "low to high"), rows)]
 
 
-def _cut(load: float, gun: "GunFile", factor: float, changed: Setup) -> float | None:
-    """Return the relaxed length for a load, or None where the tube does not pull so hard."""
-    band = gun.assumptions.warmed(changed.band, changed.water)
-    try:
-        return float(cut_length_for_load(load, changed.barrel, band.outer_diameter, band.bore,
-                                         band.legs, scaled(band.rubber, factor)))
-    except InputError:
-        return None
-
-
 def _cuts(gun: "GunFile", units: Units, paper: str) -> list[Block]:
     setup = gun.setup
     band, barrel, load = setup.band, setup.barrel, setup.diver.load_capacity
     metric = units.system == "metric"
     thicker = metre_from_mm(1) if metric else metre_from_inch(1 / 16)
     longer = metre_from_cm(10) if metric else metre_from_inch(4)
-    factor = {**usual_ranges(setup), **gun.doubt}["tube_stiffness"]
     most = lookup("rubber.crystallisation_stretch").value
     barrels, columns, rows = [], [f"tube, bore {units.words(band.bore, 'mm')}"], []
     for step in range(-2, 3):
@@ -270,13 +259,12 @@ def _cuts(gun: "GunFile", units: Units, paper: str) -> list[Block]:
             continue
         row = [units.words(tube.outer_diameter, "mm") + ("" if step else " (yours)")]
         for one in barrels:
-            changed = replace(setup, band=tube, barrel=one)
-            best, low, high = (_cut(load, gun, part, changed)
-                               for part in (factor.best, factor.low, factor.high))
-            if best is None:
+            cut = cut_for(replace(gun, setup=replace(setup, band=tube, barrel=one)), load)
+            if cut is None:
                 row.append("too thin")
                 continue
-            told = [units.read(end, "cm")[0] if end is not None else "–" for end in (low, high)]
+            best = cut.best
+            told = [units.read(end, "cm")[0] for end in (cut.low, cut.high)]
             marks = "*" if one.loaded_path / best > most else ""
             marks += "†" if one.kind == "roller" and best > one.lower_run else ""
             row.append(f"{units.words(best, 'cm')}{marks}\n{told[0]} to {told[1]}")
@@ -286,17 +274,14 @@ def _cuts(gun: "GunFile", units: Units, paper: str) -> list[Block]:
               "hardens there. Take a thicker tube."),
              ("†", "† slack on the gun at rest: it does not stay on the roller. Take a thinner "
               "tube or a longer barrel."),
-             ("–", "– a tube at that end of the interval does not pull so hard up to where the "
-              "test rubber was tested."),
-             ("too thin", "too thin: it does not pull so hard up to where the test rubber was "
-              "tested.")]
+             ("too thin", "too thin: a soft one does not pull so hard up to where the test rubber "
+              "was tested.")]
     shown = "\n".join(cell for row in rows for cell in row[1:])
     return [
         _text(f"Relaxed length of one leg, anchor to wishbone, {band.legs} legs, that pulls with "
               f"{units.words(load, 'kgf')} at the notch: the most that this diver brings. Below "
-              "it the lengths from the softest to the stiffest tube that is likely "
-              f"({factor.low:g} to {factor.high:g} times the rubber of the file). Knots and tails "
-              "come on top."),
+              f"it where {LEVEL * 100:.0f} % of {DRAWS} draws of what is uncertain lie. Knots and "
+              "tails come on top."),
         _table(columns, rows, (3, *[3] * len(barrels))),
         *(_text(words) for mark, words in notes if mark in shown),
         _caution([_LOAD_CAUTIONS[0], "Cut the first band to the longer end of its interval, "

@@ -16,7 +16,7 @@ from bandwork.trim import Trim, gun_trim
 from bandwork.validation import FloatArray
 from bandwork.workshop import drawn, plots
 from bandwork.workshop.against import QUESTIONS, label, spread_of, told
-from bandwork.workshop.answer import answer, around
+from bandwork.workshop.answer import answer, around, loads_in, of_hundred
 from bandwork.workshop.files import GunFile
 from bandwork.workshop.quantities import Units
 
@@ -72,6 +72,7 @@ class _Shown:
         self.spread = {name: one if name.startswith("energy.") else
                        around(getattr(self.told, name), one)
                        for name, one in spread.intervals.items()}
+        self.loads = loads_in(spread.draws)
         self.many = drawn.put(gun, drawn.columns(gun))
         self.one = drawn.put(gun, {name: np.array([one.best])
                                    for name, one in drawn.ranges(gun).items()})
@@ -134,8 +135,9 @@ def _in_short(shown: _Shown) -> str:
     load, spare = shown.spread["load"], shown.told.load_spare
     fits = (f"{shown.words('load', spare)} less than this diver brings" if spare >= 0 else
             f"{shown.words('load', -spare)} more than this diver brings")
+    sure = f" (who loads it in {of_hundred(shown.loads)} draws)"
     return (f"It takes {shown.between('load', load)} {told(shown.units, 'load', 0.0)[1]} to load, "
-            f"{fits}, and leaves the muzzle with "
+            f"{fits}{sure}, and leaves the muzzle with "
             f"{shown.between('muzzle_speed', shown.spread['muzzle_speed'])} "
             f"{told(shown.units, 'muzzle_speed', 0.0)[1]}. In brackets: nine in ten lie there.")
 

@@ -110,7 +110,7 @@ class Tuning:
         How many changes were left out, as this diver could not load them or the band would be
         stretched too far [1].
     cut : Interval or None
-        For a load: the relaxed length that gives it, as tubes differ [m].
+        For a load: the relaxed length that gives it, with all that is uncertain [m].
     cautions : tuple of str
         Of the gun as it is.
     units : Units
@@ -150,8 +150,8 @@ class Tuning:
         if self.cut is not None:
             best, low, high = (self.units.words(end, "cm", 1 if end == self.cut.best else 0)
                                for end in (self.cut.best, self.cut.low, self.cut.high))
-            lines.append(f"As tubes differ, this load takes a relaxed length of {best} ({low} to "
-                         f"{high}): begin at {high}.")
+            lines.append(f"With all that is uncertain, this load takes a relaxed length of {best} "
+                         f"({low} to {high}): begin at {high}.")
         if self.goal.name == "load" and not self.gun.rubber_name and (
                 self.now.high - self.now.low > 2 * abs(self.goal.value - self.now.best)):
             lines.append("How hard this tube pulls is less sure than this change is large: pull "
@@ -181,7 +181,8 @@ class Tuning:
         for change in one.changes:
             old, unit = told(self.units, change.name, _best(change.old))
             new, _ = told(self.units, change.name, _best(change.new))
-            lines.append(f"   {label(change.name)} {old} -> {new} {unit}: {change.meaning}")
+            if old != new:
+                lines.append(f"   {label(change.name)} {old} -> {new} {unit}: {change.meaning}")
         return [*lines, *(f"   ! {warning}" for warning in one.warnings)]
 
     def _value(self, value: float) -> str:
@@ -326,7 +327,7 @@ def tune(gun: GunFile, wanted: Goal, units: Units | None = None) -> Tuning:
                                               answer(after, read, quick=True).cautions
                                               if _kind(caution) not in known)))
     return Tuning(gun, wanted, now, tuple(options), nearest, tuple(without), left_out,
-                  _cut_for(gun, wanted.value) if wanted.name == "load"
+                  cut_for(gun, wanted.value) if wanted.name == "load"
                   and wanted.value <= gun.setup.diver.load_capacity else None,
                   before.cautions, read)
 
@@ -371,8 +372,22 @@ def _valued(gun: GunFile, wanted: Goal, candidates: Iterator[Option]
     return kept, left_out
 
 
-def _cut_for(gun: GunFile, load: float) -> Interval | None:
-    """Return the relaxed length that pulls with a load, as tubes differ; None if none does."""
+def cut_for(gun: GunFile, load: float) -> Interval | None:
+    """Return the relaxed length that pulls with a load, within all that is uncertain.
+
+    Parameters
+    ----------
+    gun : GunFile
+        A set-up as read.
+    load : float
+        Wanted at the notch [N].
+
+    Returns
+    -------
+    Interval or None
+        Of one leg [m]; nine in ten draws lie there. None if a tube of these draws does not pull so
+        hard.
+    """
     def length(setup: Setup, taken: Assumptions) -> FloatArray:
         band = taken.warmed(setup.band, setup.water)
         return np.asarray(cut_length_for_load(load, setup.barrel, band.outer_diameter, band.bore,
@@ -419,10 +434,10 @@ def _cut(own: float, length: float, units: Units) -> str:
     told_length = units.words(length, "cm")
     if units.system != "metric":
         told_length += f" ({Units().words(length, 'cm')})"
-    count = round(abs(length - own) * 100)
+    by = units.words(abs(length - own), "cm")
     if length < own:
-        return f"cut the band {count} cm shorter, to {told_length}"
-    return f"tie a new band {count} cm longer, {told_length}"
+        return f"cut the band {by} shorter, to {told_length}"
+    return f"tie a new band {by} longer, {told_length}"
 
 
 def _pieces(gun: GunFile, wanted: Goal, units: Units) -> Iterator[Option]:
