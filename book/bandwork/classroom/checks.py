@@ -21,6 +21,12 @@ Answers = Callable[[Numbers], Any]
 
 DOTS = "some dots are still there"
 """What is said where an answer is missing on which something else rests."""
+TOO_FAR = 2e6
+"""Times too large or too small: more than any slip with a unit makes of a right answer."""
+NO_GO = ValueError, ArithmeticError, TypeError
+"""What computing with a learner's earlier answers may end in."""
+MOST_CURVES = 12
+"""On a plot that is judged: with enough of them one is bound to lie where it should."""
 WRONG_UNIT = "the digits are right, the decimal point is not: look at the units."
 """How the check of any item begins to speak of an answer that is off by a power of ten."""
 
@@ -128,8 +134,19 @@ class Item:
         """Return an answer of ours; None where the learner's earlier answers allow none."""
         try:
             return self.accept(make(known), known, at)
-        except (ValueError, ArithmeticError):
+        except NO_GO:
             return None
+
+    def carries(self, answer: Any, known: Numbers) -> bool:
+        """Return whether later items can build on an answer.
+
+        With noughts, or a function that gives the same everywhere, what follows is no work.
+        """
+        given, right = self.accept(answer, known, None), self.made(self.right, known, None)
+        if right is None:
+            return True
+        a, b = np.abs(np.atleast_1d(given)), np.abs(np.atleast_1d(right))
+        return bool(np.all((b == 0) | ((a <= TOO_FAR * b) & (b <= TOO_FAR * a))))
 
     def passes(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> bool:
         """Return whether an accepted answer is right."""
@@ -259,13 +276,21 @@ class FunctionItem(Item):
         self.accept(answer, numbers, None)
         return _numeric(answer)
 
+    def carries(self, answer: Any, known: Numbers) -> bool:
+        """Return whether later items can build on the function."""
+        return not _level(self.accept(answer, known, None)) and super().carries(answer, known)
+
     def slip_in(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> Slip | None:
         """Return the slip that the function shows, or that it gives the same everywhere."""
         found = super().slip_in(answer, known, at)
-        if found is None and len(answer) > 1 and np.ptp(answer) <= 1e-12 * abs(answer[0]):
+        if found is None and _level(answer):
             return Slip("the same everywhere", "your function gives the same whatever goes in; use "
                         "the name in the brackets of its first line.", self.right)
         return found
+
+
+def _level(values: FloatArray) -> bool:
+    return len(values) > 1 and bool(np.ptp(values) <= 1e-12 * abs(values[0]))
 
 
 @dataclass(frozen=True)
@@ -323,6 +348,10 @@ class FaultItem(Item):
     def accept(self, answer: Any, numbers: Numbers, at: Sequence[float] | None) -> Any:
         """Return the name of the answer's first fault, "" if there is none."""
         return self.faults(self.read(answer), numbers)
+
+    def carries(self, answer: Any, known: Numbers) -> bool:
+        """Return whether later items can build on an answer: on any that can be read."""
+        return True
 
     def passes(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> bool:
         """Return whether no fault was found."""
@@ -416,6 +445,9 @@ class PlotItem(FaultItem):
         drawn = answer if isinstance(answer, Drawn) else self._drawn(answer)
         if not drawn.curves and not drawn.x_label and not drawn.y_label:
             raise AnswerError("not answered yet; nothing is drawn.")
+        if len(drawn.curves) > MOST_CURVES:
+            raise AnswerError(f"there are {len(drawn.curves)} curves on your plot; draw only what "
+                              f"is asked for, {MOST_CURVES} at most.")
         return drawn
 
     def _drawn(self, answer: Any) -> "Drawn":
@@ -884,16 +916,21 @@ class Exercise:
     def _known(self, key: str, numbers: Numbers, earlier: Mapping[str, Any]) -> Numbers:
         """Return the learner's numbers with the earlier answers that the item builds on.
 
-        One that cannot be used is taken as right for what the learner has before it.
+        One that cannot be used, or makes what follows trivial, is taken as right for what the
+        learner has before it.
         """
         known = {**numbers}
         for name in self.item(key).uses:
+            item, own = self.item(name), earlier.get(name)
             try:
-                known[name] = self.item(name).value(earlier.get(name), numbers)
+                known[name] = item.value(own, numbers)
+                usable = item.carries(own, self._known(name, numbers, earlier))
             except AnswerError:
+                usable = False
+            if not usable:
                 try:
-                    known[name] = self.item(name).right(self._known(name, numbers, earlier))
-                except (ValueError, ArithmeticError):
+                    known[name] = item.right(self._known(name, numbers, earlier))
+                except NO_GO:
                     known[name] = self.right(name, numbers)
         return Numbers(known)
 
@@ -931,10 +968,19 @@ class Exercise:
         merits = [self._known(key, numbers, earlier or {})]
         if earlier:
             merits.append(self._known(key, numbers, {}))
-        try:
-            given = [(item.accept(answer, known, at), known) for known in merits]
-        except AnswerError as problem:
-            return Outcome(key, False, f"{item.title}: {problem}")
+        given: list[tuple[Any, Numbers]] = []
+        stopped: Exception | None = None
+        for known in merits:
+            try:
+                given.append((item.accept(answer, known, at), known))
+            except AnswerError as problem:
+                stopped = problem
+            except NO_GO as problem:
+                stopped = stopped or problem
+        if stopped and not given:
+            if isinstance(stopped, AnswerError):
+                return Outcome(key, False, f"{item.title}: {stopped}")
+            raise stopped
         if any(item.passes(one, known, at) for one, known in given):
             return Outcome(key, True, f"{item.title}: right.", share=1.0)
         reread = f" In the book: {self.pages.get(item.page, item.page)}."
