@@ -450,8 +450,10 @@ def _result(asked: Exercise, learner: str, scores: Mapping[str, tuple[float, boo
         said = kept["said"].get(name, "")
         slip = page = ""
         if name in items and said:
-            slip = next((slip.name for slip in items[name].slips if slip.message in said),
-                        "wrong unit" if WRONG_UNIT in said else "")
+            begins = f"{items[name].title}: "
+            slip = next((slip.name for slip in items[name].slips
+                         if said.startswith(begins + slip.message)),
+                        "wrong unit" if said.startswith(begins + WRONG_UNIT) else "")
             page = asked.pages[items[name].page]
         marks.append(Mark(name, score, points, by_hand, said, slip, page))
     total = sum(mark.score for mark in marks)

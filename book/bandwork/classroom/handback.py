@@ -1,9 +1,12 @@
 """Giving back: feedback to each learner, and a table for a learning platform."""
 
+import contextlib
 import csv
 import io
 import re
-from collections.abc import Callable
+import signal
+import threading
+from collections.abc import Callable, Iterator
 from html import escape
 from pathlib import Path
 from typing import Any
@@ -16,6 +19,10 @@ from bandwork.writing import safe_cell, write_whole
 
 FROM_THE_NET = re.compile(r'<script src="https?://[^"]*">\s*</script>')
 """Scripts that nbconvert's pages fetch: formulas are MathML already, so none is needed."""
+SECONDS_A_PAGE = 60
+ASKS_NOBODY = ("<head><meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
+               "img-src data:; style-src 'unsafe-inline'; font-src data:; form-action 'none'\"/>")
+"""How a page begins in which a browser runs no script and fetches nothing."""
 
 
 def give_feedback(root: Path, folder: Path, unit: str,
@@ -45,7 +52,8 @@ def give_feedback(root: Path, folder: Path, unit: str,
     Raises
     ------
     InputError
-        If nobody was graded, the gradebook can't be used, or nbgrader refuses.
+        If nobody was graded, the gradebook can't be used, or some pages could not be written; the
+        others are.
     """
     from bandwork.classroom.engine.score import gradebook
 
@@ -58,20 +66,45 @@ def give_feedback(root: Path, folder: Path, unit: str,
         pass
     titles = {item.key: escape(item.title) for item in exercise(unit).items}
     api = nbgrader_api(root, folder)
-    pages = []
+    pages, failed = [], []
     for learner in graded:
-        told = api.generate_feedback(unit, learner, force=True)
+        with _at_most(SECONDS_A_PAGE):
+            told = api.generate_feedback(unit, learner, force=True)
         if not told["success"]:
-            raise InputError(f"The feedback for {learner} can't be written: {why(told)}")
+            failed.append(f"{learner} ({why(told)})")
+            progress(f"  {learner}: no page could be made of this notebook")
+            continue
         page = folder / "feedback" / learner / unit / f"{unit}.html"
         text = FROM_THE_NET.sub("", page.read_text(encoding="utf-8"))
         for key, title in titles.items():
             text = text.replace(f'#check_{key}">Test cell<', f'#check_{key}">{title}<').replace(
                 f"Grade cell: <code>check_{key}</code>", f"Check: {title}")
-        write_whole(page, text)
+        write_whole(page, text.replace("<head>", ASKS_NOBODY, 1))
         pages.append(page)
         progress(f"  {learner}: {page}")
+    if failed:
+        raise InputError(f"No page could be made for {', '.join(failed)}. All the others are "
+                         "written.")
     return pages
+
+
+@contextlib.contextmanager
+def _at_most(seconds: int) -> Iterator[None]:
+    """Stop what takes longer, where there is an alarm."""
+    def too_long(*_: Any) -> None:
+        raise TimeoutError(f"longer than {seconds} seconds")
+
+    if not hasattr(signal, "setitimer") or (threading.current_thread()
+                                            is not threading.main_thread()):
+        yield
+        return
+    before = signal.signal(signal.SIGALRM, too_long)
+    signal.setitimer(signal.ITIMER_REAL, seconds)
+    try:
+        yield
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0)
+        signal.signal(signal.SIGALRM, before)
 
 
 def class_table(root: Path, folder: Path) -> str:

@@ -121,7 +121,13 @@ def course_config(root: Path, folder: Path) -> Config:
     from nbconvert.preprocessors import CSSHTMLHeaderPreprocessor
     from nbgrader.preprocessors import ClearHiddenTests, GetGrades
 
-    from bandwork.classroom.plugins import FormulaToMathML, LatePenalty, SentenceForTraceback
+    from bandwork.classroom.plugins import (
+        FormulaToMathML,
+        LatePenalty,
+        SentenceForTraceback,
+        clean_html,
+        clean_markdown,
+    )
 
     config = Config()
     config.CourseDirectory.root = str(root)
@@ -136,6 +142,7 @@ def course_config(root: Path, folder: Path) -> Config:
     config.AssignLatePenalties.plugin_class = LatePenalty
     config.LatePenalty.folder = str(folder)
     config.HTMLExporter.sanitize_html = True
+    config.HTMLExporter.filters = {"clean_html": clean_html, "markdown2html": clean_markdown}
     config.GenerateFeedback.preprocessors = [GetGrades, ClearHiddenTests, SentenceForTraceback,
                                              FormulaToMathML, CSSHTMLHeaderPreprocessor]
     config.NbGrader.logfile = ""

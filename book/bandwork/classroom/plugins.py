@@ -4,7 +4,10 @@ import re
 from pathlib import Path
 from typing import Any
 
+import bleach
+from bleach.css_sanitizer import CSSSanitizer
 from docutils.utils.math.latex2mathml import tex2mathml
+from nbconvert.filters import markdown2html
 from nbconvert.preprocessors import Preprocessor
 from nbformat import NotebookNode
 from nbgrader.plugins import LateSubmissionPlugin
@@ -41,6 +44,58 @@ class LatePenalty(LateSubmissionPlugin):  # type: ignore[misc]
         """
         settings = read_settings(Path(self.folder))
         return settings.penalty(student_id, score, total_seconds_late / 3600)
+
+
+TAGS = frozenset("""
+a abbr b blockquote br code dd del div dl dt em h1 h2 h3 h4 h5 h6 hr i li ol p pre s span strong sub
+sup table tbody td tfoot th thead tr ul
+math maction merror mfrac mi mn mo mover mpadded mphantom mroot mrow mspace msqrt mstyle msub msubsup
+msup mtable mtd mtext mtr munder munderover""".split())
+"""What a notebook's text and what its cells show may consist of on a page: nothing is fetched."""
+CLASSES = re.compile(r"(highlight|hl-\w+|anchor-link|\w{1,3})( |$)")
+LOOKS = CSSSanitizer(allowed_css_properties=["text-align"])
+
+
+def _may_have(tag: str, name: str, value: str) -> bool:
+    """Return whether an attribute may stay: none that places a thing over others, or names it."""
+    if name == "class":
+        return not CLASSES.sub("", value)
+    return name in {"a": ("href", "title"), "math": ("display", "xmlns"),
+                    "mo": ("stretchy", "fence", "form", "accent"), "mi": ("mathvariant",),
+                    "td": ("colspan", "rowspan", "style"), "th": ("colspan", "rowspan", "style")
+                    }.get(tag, ())
+
+
+def clean_html(text: Any) -> str:
+    """Return HTML without scripts, frames, forms, pictures from elsewhere, or styles of its own.
+
+    Parameters
+    ----------
+    text : str or bytes
+        Whatever a learner's notebook holds or shows.
+
+    Returns
+    -------
+    str
+        What is not allowed is shown as the text that it is.
+    """
+    return str(bleach.clean(text.decode() if isinstance(text, bytes) else str(text), tags=TAGS,
+                            attributes=_may_have, css_sanitizer=LOOKS))
+
+
+def clean_markdown(text: str) -> str:
+    """Return the clean HTML of a text; nbgrader's own pages would show it as it was written.
+
+    Parameters
+    ----------
+    text : str
+        Markdown.
+
+    Returns
+    -------
+    str
+    """
+    return clean_html(markdown2html(text))
 
 
 FORMULA = re.compile(r"(?P<code>(`+).+?\2)|\$\$(?P<block>.+?)\$\$|\$(?P<line>.+?)\$", re.DOTALL)

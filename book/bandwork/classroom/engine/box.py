@@ -116,7 +116,7 @@ def _command(bwrap: str, limits: Limits) -> list[str]:
     named = [word for name, value in around.items() for word in ("--setenv", name, value)]
     return [bwrap, "--die-with-parent", "--new-session", "--unshare-ipc", "--unshare-net",
             "--unshare-pid", "--unshare-uts", "--unshare-cgroup-try", *who, "--clearenv", *named,
-            *_shown("", limits), *_shown(INNER, limits), "--chdir", "/tmp"]
+            *_shown("", limits), *_shown(INNER, limits), "--remount-ro", "/", "--chdir", "/tmp"]
 
 
 def _shown(top: str, limits: Limits) -> list[str]:
@@ -132,8 +132,9 @@ def _shown(top: str, limits: Limits) -> list[str]:
             words += ["--perms", "0755", "--dir", str(above)]
         words += ["--ro-bind", str(place), seen]
     if Path("/usr/share/fonts").is_dir():
-        words += ["--tmpfs", f"{top}/usr/share/fonts"]
-    return [*words, "--dev", f"{top}/dev", *small, f"{top}/tmp", *small, f"{top}/dev/shm"]
+        words += ["--tmpfs", f"{top}/usr/share/fonts", "--remount-ro", f"{top}/usr/share/fonts"]
+    return [*words, "--dev", f"{top}/dev", *small, f"{top}/tmp", *small, f"{top}/dev/shm",
+            "--remount-ro", f"{top}/dev"]
 
 
 class Box:
@@ -322,7 +323,7 @@ def used(pid: int) -> dict[int, tuple[int, float]]:
                 waiting += [int(child) for child in below.split()]
         except OSError:
             continue
-        found = re.search(r"RssAnon:\s+(\d+)", status)
-        told[one] = (1024 * int(found.group(1)) if found else 0,
+        found = re.findall(r"Rss(?:Anon|Shmem):\s+(\d+)", status)
+        told[one] = (1024 * sum(map(int, found)),
                      sum(map(int, times.split()[11:15])) / os.sysconf("SC_CLK_TCK"))
     return told
