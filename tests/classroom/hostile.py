@@ -264,6 +264,63 @@ for path in ("{MARKER}", "PRIVATE", "/library/bandwork/units.py", "/usr/bin/pyth
 for name in ("numpy.py", "usercustomize.py", "sitecustomize.py", "bandwork.py"):
     open(os.path.join("/tmp", name), "w").write("raise SystemExit('planted')")
 """,
+    "plants": """
+import os
+for place in ("/", "/dev", "/etc", "/library", "/usr/share/fonts", "/work", "/dev/shm", "/tmp"):
+    try:
+        with open(os.path.join(place, "wave.py"), "w") as file: file.write("print('found planted')")
+        if place not in ("/tmp", "/dev/shm"): print("found", place)
+    except OSError: pass
+    try: os.chmod(place, 0o555)
+    except OSError: pass
+try:
+    while True: os.write(2, b"x" * 65536)
+except OSError: pass
+""",
+    "plants-found": """
+import tempfile
+tempfile.TemporaryFile().write(b"x")
+try: import wave
+except ImportError: pass
+""",
+    "keys-and-memory-of-nobodys": """
+import ctypes, os
+libc = ctypes.CDLL(None, use_errno=True)
+calls = {"x86_64": (29, 68, 240, 250, 319, 447), "aarch64": (194, 186, 180, 219, 279, 447)}
+for number in calls.get(os.uname().machine, ()):
+    if libc.syscall(number, 0, 4096, 0o1600, 0) != -1 or ctypes.get_errno() != 1:
+        print("found call", number)
+""",
+    "hogs-memory-that-is-shared": """
+import mmap, os, time
+for _ in range(4):
+    if os.fork() == 0:
+        held = mmap.mmap(-1, 400_000_000)
+        for place in range(0, len(held), 4096): held[place] = 1
+        time.sleep(60)
+time.sleep(60)
+""",
+    "half-a-letter": """
+print("\\udc80")
+class Odd(Exception): pass
+def recipe_cm(x): raise Odd("\\udc80")
+""",
+    "a-slip-that-was-not-made": """
+def recipe_cm(x): raise ValueError("the barrel was not halved.")
+""",
+    "noughts": """
+relaxed_cm = load_N = disc_mm2 = 0
+relaxed_row_cm = [0, 0, 0, 0]
+def recipe_cm(x): return 0
+""",
+    "many-curves": """
+import matplotlib.pyplot as plt, numpy as np
+figure, axes = plt.subplots()
+barrels = np.array([100, 110, 120, 130])
+for more in np.arange(0, 20, 0.5):
+    axes.plot(barrels, barrels / 2 + more, "o")
+axes.set_xlabel("cm"); axes.set_ylabel("cm")
+""",
     "links": """
 import os
 os.symlink("PRIVATE", "/tmp/link"); print(os.path.exists("/tmp/link"))
@@ -370,6 +427,7 @@ display(HTML("<script>fetch('/formgrader/api/grade')</script><img src=x onerror=
 display(Javascript("alert(1)"))
 display({"application/javascript": "alert(1)", "text/html": "<script>alert(2)</script>",
          "image/svg+xml": "<svg onload='alert(3)'/>"}, raw=True)
+for kind in ("image/png", "image/jpeg"): display({kind: "x' onerror='alert(4)"}, raw=True)
 """,
     "odd-answers": """
 load_N = 10**5000
@@ -381,7 +439,8 @@ def recipe_cm(x): return recipe_cm
 """,
 }
 """Learner -> code. `PRIVATE` and `PORT` are put in by the test."""
-BARE = ("equal-to-everything", "lying-numbers", "odd-answers")
+BARE = ("equal-to-everything", "lying-numbers", "odd-answers", "half-a-letter",
+        "a-slip-that-was-not-made", "noughts", "many-curves")
 """Whose answer cells are empty, so that their code gives the answers."""
 
 

@@ -66,12 +66,13 @@ def give_feedback(root: Path, folder: Path, unit: str,
         pass
     titles = {item.key: escape(item.title) for item in exercise(unit).items}
     api = nbgrader_api(root, folder)
-    pages, failed = [], []
+    pages: list[Path] = []
+    failed: list[tuple[str, str]] = []
     for learner in graded:
         with _at_most(SECONDS_A_PAGE):
             told = api.generate_feedback(unit, learner, force=True)
         if not told["success"]:
-            failed.append(f"{learner} ({why(told)})")
+            failed.append((learner, why(told)))
             progress(f"  {learner}: no page could be made of this notebook")
             continue
         page = folder / "feedback" / learner / unit / f"{unit}.html"
@@ -83,8 +84,8 @@ def give_feedback(root: Path, folder: Path, unit: str,
         pages.append(page)
         progress(f"  {learner}: {page}")
     if failed:
-        raise InputError(f"No page could be made for {', '.join(failed)}. All the others are "
-                         "written.")
+        raise InputError(f"No page of feedback could be made for {', '.join(dict(failed))}; all the "
+                         f"others are written. {failed[0][1]}")
     return pages
 
 

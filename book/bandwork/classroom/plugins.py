@@ -46,11 +46,13 @@ class LatePenalty(LateSubmissionPlugin):  # type: ignore[misc]
         return settings.penalty(student_id, score, total_seconds_late / 3600)
 
 
-TAGS = frozenset("""
-a abbr b blockquote br code dd del div dl dt em h1 h2 h3 h4 h5 h6 hr i li ol p pre s span strong sub
-sup table tbody td tfoot th thead tr ul
-math maction merror mfrac mi mn mo mover mpadded mphantom mroot mrow mspace msqrt mstyle msub msubsup
-msup mtable mtd mtext mtr munder munderover""".split())
+TAGS = frozenset((
+    "a", "abbr", "b", "blockquote", "br", "code", "dd", "del", "div", "dl", "dt", "em", "h1",
+    "h2", "h3", "h4", "h5", "h6", "hr", "i", "li", "ol", "p", "pre", "s", "span", "strong",
+    "sub", "sup", "table", "tbody", "td", "tfoot", "th", "thead", "tr", "ul", "math", "maction",
+    "merror", "mfrac", "mi", "mn", "mo", "mover", "mpadded", "mphantom", "mroot", "mrow",
+    "mspace", "msqrt", "mstyle", "msub", "msubsup", "msup", "mtable", "mtd", "mtext", "mtr",
+    "munder", "munderover"))
 """What a notebook's text and what its cells show may consist of on a page: nothing is fetched."""
 CLASSES = re.compile(r"(highlight|hl-\w+|anchor-link|\w{1,3})( |$)")
 LOOKS = CSSSanitizer(allowed_css_properties=["text-align"])

@@ -23,6 +23,7 @@ import contextlib
 import functools
 import itertools
 import json
+import re
 import select
 import signal
 import socket
@@ -51,6 +52,7 @@ ABOUT = "bandwork"
 """The key in a notebook's metadata that says whose it is and, afterwards, how the run went."""
 LARGEST_MESSAGE = 16_000_000
 SHOWN = ("text/plain", "text/html", "text/latex", "text/markdown", "image/png", "image/jpeg")
+BASE64 = re.compile(r"[\w+/=\s]*", re.ASCII)
 GRACE = 3.0
 """Seconds after which a cell that should have been stopped is stopped from outside."""
 MOST_SECONDS_OF_VALUES = 60.0
@@ -509,7 +511,8 @@ def _output(one: Mapping[str, Any], count: int) -> NotebookNode | None:
         case {"output_type": "execute_result" | "display_data" as kind, "data": dict(data)}:
             made = NotebookNode(output_type=kind, metadata=NotebookNode(), data=NotebookNode(
                 {mime: text for mime, text in data.items()
-                 if mime in SHOWN and isinstance(text, str)}))
+                 if mime in SHOWN and isinstance(text, str)
+                 and (not mime.startswith("image/") or BASE64.fullmatch(text))}))
             if kind == "execute_result":
                 made.execution_count = count
             return made

@@ -35,7 +35,7 @@ SET_DUMPABLE, NO_NEW_PRIVILEGES, SET_SECCOMP, FILTER = 4, 38, 22, 2
 CLOSED = {
     "x86_64": (0xC000003E, (29, 64, 68, 240, 248, 249, 250, 298, 319, 321, 323, 425, 447)),
     "aarch64": (0xC00000B7, (180, 186, 190, 194, 217, 218, 219, 241, 279, 280, 282, 425, 447))}
-"""Machine -> the kernel's name for it, and the numbers of the calls that a learner's code is refused:
+"""Machine -> the kernel's name for it, and the numbers of the calls that learners' code is refused:
 memory that belongs to no process (shmget, semget, msgget, mq_open, memfd_create, memfd_secret), the
 grader's keys (add_key, request_key, keyctl), and what no notebook needs of the kernel
 (perf_event_open, bpf, userfaultfd, io_uring_setup)."""
@@ -395,7 +395,7 @@ def separate() -> bool:
 
 
 def close_calls() -> None:
-    """Let the kernel refuse the calls in `CLOSED` from now on, if it has filters and we its numbers."""
+    """Let the kernel refuse the calls in `CLOSED`, if it has filters and we know its numbers."""
     if os.uname().machine not in CLOSED:
         return
     machine, numbers = CLOSED[os.uname().machine]
