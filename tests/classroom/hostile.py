@@ -274,14 +274,15 @@ for place in ("/", "/dev", "/etc", "/library", "/usr/share/fonts", "/work", "/de
     try: os.chmod(place, 0o555)
     except OSError: pass
 try:
-    while True: os.write(2, b"x" * 65536)
+    os.set_blocking(2, False)
+    for _ in range(4): os.write(2, b"x" * 65536)
 except OSError: pass
 """,
     "plants-found": """
 import tempfile
 tempfile.TemporaryFile().write(b"x")
-try: import wave
-except ImportError: pass
+import os, wave
+for _ in range(4): os.write(2, b"x" * 65536)
 """,
     "keys-and-memory-of-nobodys": """
 import ctypes, os
@@ -507,7 +508,22 @@ def _without(made, *kinds):
     return made
 
 
+SCRIPTS = (
+    "<script>fetch('/formgrader')</script>", "<img src=x onerror=a()>",
+    "![x](http://192.0.2.1/x.png)", "<iframe src='//192.0.2.1'></iframe>",
+    "<style>* {display: none}</style>", "[x](javascript:a())",
+    "<b style='position:fixed' class='navbar-fixed-top'>8 of 8</b>",
+    "<svg onload=a()></svg><math href='javascript:a()'>x</math>")
+
+
+def _with_scripts(made):
+    made["cells"] += [{"cell_type": "markdown", "id": f"script-{number}", "metadata": {},
+                       "source": text} for number, text in enumerate(SCRIPTS)]
+    return made
+
+
 NOTEBOOKS = {
+    "script-in-a-text": _with_scripts,
     "tags-that-skip": _skipped,
     "forged-metadata": _forged,
     "checks-as-text": _retyped,

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import sympy
 from bandwork import InputError
-from bandwork.classroom.checks import ChoiceItem, DesignItem, FunctionItem, PlotItem, RowItem
+from bandwork.classroom.checks import ChoiceItem, DesignItem, FunctionItem, Item, PlotItem, RowItem
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.learner import Numbers
 from bandwork.handbook import lookup
@@ -248,6 +248,31 @@ def test_an_answer_from_a_wrong_earlier_one_is_sent_there_first():
     assert "Look at item 3 first" in told
     own["budget"] = (energy, share, speed)
     assert "Look at brackets" in asked.judge("trim", (lift, 1.6 * weight), my, own).message
+
+
+@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("given", [0.0, 1e-300])
+def test_noughts_earn_nothing_although_noughts_follow_from_noughts(unit, given):
+    asked, my = exercise(unit), numbers(unit)
+    answers = {}
+    for item in asked.items:
+        if isinstance(item, FunctionItem):
+            answers[item.key] = lambda x: given
+        elif isinstance(item, RowItem):
+            answers[item.key] = [given] * item.length
+        elif type(item) is Item:
+            answers[item.key] = given
+    earned = {key: asked.judge(key, answer, my, {one: answers.get(one) for one in asked.below(key)}
+                               ).share for key, answer in answers.items()}
+    assert {key: share for key, share in earned.items() if share} == {}
+
+
+def test_many_curves_on_a_plot_are_refused():
+    axes = Figure().add_subplot()
+    for more in range(40):
+        axes.plot([100, 130], [50 + more, 65 + more])
+    outcome = exercise("warmup").judge("picture", axes, numbers("warmup"))
+    assert "there are 40 curves" in outcome.message
 
 
 @pytest.mark.parametrize(("unit", "key", "earlier"), [

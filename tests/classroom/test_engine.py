@@ -14,12 +14,13 @@ import subprocess
 import sys
 import threading
 import time
+from collections import defaultdict
 from pathlib import Path
 
 import nbformat
 import pytest
 from bandwork import InputError
-from bandwork.classroom import demo
+from bandwork.classroom import demo, handback, plugins
 from bandwork.classroom.engine import box as boxes
 from bandwork.classroom.engine import worker as workers
 from bandwork.classroom.engine.box import Box, what_is_missing
@@ -202,6 +203,82 @@ def test_feedback_holds_no_script_of_a_learners(hostile_class, released):
     assert "<script>fetch" not in page
     assert "<script>alert" not in page
     assert re.search("<(img|svg)[^>]*(onerror|onload)=", page) is None
+    assert "base64,x'" not in page
+
+
+@boxed
+@pytest.mark.course
+@pytest.mark.parametrize("template", ["feedback", "formgrade"])
+def test_a_learners_text_is_clean_on_nbgraders_pages(hostile_class, released, template):
+    from nbconvert.exporters import HTMLExporter
+    from nbgrader.server_extensions.formgrader import handlers
+
+    folder, learner = hostile_class["folder"], "script-in-a-text"
+    exporter = HTMLExporter(config=course_config(released, folder), template_name=template,
+                            extra_template_basedirs=[handlers.template_path])
+    made = nbformat.read(folder / "autograded" / learner / UNIT / f"{UNIT}.ipynb", as_version=4)
+    made.cells = [cell for cell in made.cells if cell.cell_type == "markdown"
+                  and "nbgrader" not in cell.metadata]
+    page, _ = exporter.from_notebook_node(made, resources=defaultdict(
+        str, nbgrader=defaultdict(str, toc="", score=0, max_score=1), metadata={"name": UNIT}))
+    body = page[page.index("<body"):]
+    assert "8 of 8" in body
+    for word in ("<script>fetch", "<img src=", "<iframe", "<style>*", 'href="javascript', "<svg",
+                 "position:fixed", 'class="navbar-fixed-top"'):
+        assert word not in body, word
+
+
+@boxed
+@pytest.mark.course
+def test_one_page_that_cannot_be_made_costs_nobody_else_theirs(released, tmp_path, monkeypatch):
+    for learner in ("ada", "bo", "cleo"):
+        hostile.write(tmp_path / "submitted" / learner / UNIT,
+                      json.dumps(solved(released, name=learner)))
+    grade(released, tmp_path, UNIT, progress=lambda line: None, jobs=1)
+    really = plugins.FormulaToMathML.preprocess
+
+    def stuck(self, made, resources):
+        if made.metadata.bandwork.learner == "bo":
+            time.sleep(60)
+        return really(self, made, resources)
+
+    monkeypatch.setattr(plugins.FormulaToMathML, "preprocess", stuck)
+    monkeypatch.setattr(handback, "SECONDS_A_PAGE", 10)
+    with pytest.raises(InputError, match="made for bo; all the others"):
+        give_feedback(released, tmp_path, UNIT, progress=lambda line: None)
+    pages = [path.read_text("utf-8") for path in sorted(tmp_path.glob("feedback/*/*/*.html"))]
+    assert len(pages) == 2
+    assert all("Content-Security-Policy" in page[:500] for page in pages)
+
+
+@boxed
+@pytest.mark.course
+def test_a_slip_that_was_not_made_is_not_counted(hostile_class):
+    marks = hostile_class["of"]["a-slip-that-was-not-made"].marks
+    assert [mark.slip for mark in marks] == [""] * len(marks)
+    assert any("was not halved" in mark.message for mark in marks)
+
+
+@boxed
+@pytest.mark.skipif(shutil.which("unshare") is None, reason="the program unshare is not here")
+def test_an_ordinary_users_box_keeps_nothing_either(tmp_path):
+    """Whoever is no superuser owns the box's folders, and learners' code runs as the same user."""
+    code = f"""
+import nbformat
+from bandwork.classroom.engine.box import Box
+from bandwork.classroom.engine.execute import execute
+from bandwork.classroom.engine.limits import Limits
+with Box(Limits()) as box:
+    for source in {hostile.CODE["plants"], hostile.CODE["plants-found"]!r}:
+        about = {{"bandwork": {{"unit": "{UNIT}", "learner": "x"}}}}
+        made = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(source)], metadata=about)
+        print(execute(nbformat.writes(made).encode(), Limits(), box).decode())
+"""
+    as_user = [] if os.getuid() else ["unshare", "--user", "--map-user=1000", "--map-group=1000"]
+    ran = subprocess.run([*as_user, sys.executable, "-c", code], capture_output=True, text=True,
+                         check=False, cwd=ROOT)
+    assert ran.returncode == 0, ran.stderr[-2000:]
+    assert ran.stdout.count('"outputs": []') == 2, ran.stdout[-2000:]
 
 
 @boxed

@@ -20,6 +20,7 @@ from bandwork.writing import write_whole
 
 MOST_TOGETHER = 4_000_000_000
 """Bytes that a zip file may be unpacked to."""
+ENDING = ".ipynb"
 
 
 @dataclass(frozen=True)
@@ -78,8 +79,8 @@ def collect(folder: Path, unit: str, downloads: Path) -> list[Taken]:
     `ada-stretch.ipynb`, `ada.ipynb`, `ada_stretch (1).ipynb`), or else whose folder it lies in
     (`ada/stretch.ipynb`), or else whose id is written in it (`stretch (1).ipynb`). A folder that
     holds all files, or files with different ids written in them, is nobody's. Of two from the same
-    learner the later one counts. Hidden files, such as a Mac puts into a zip file, are passed over.
-    Nothing in a file is run.
+    learner the later one counts, but what is written in a file never counts against a name. Hidden
+    files, such as a Mac puts into a zip file, are passed over. Nothing in a file is run.
 
     When a file was handed in is when it was last changed. A zip file keeps that as the clock on the
     wall showed it, without a time zone: it is taken for the time of this machine.
@@ -110,8 +111,11 @@ def collect(folder: Path, unit: str, downloads: Path) -> list[Taken]:
             raise InputError(f"{downloads} holds no notebook; name the folder or the zip file in "
                              "which the learners' .ipynb files lie.")
         shared = _shared_folders(found)
-        return [_take(folder, unit, replace(one, owner="") if one.owner in shared else one)
-                for one in found]
+        found = [replace(one, owner="") if one.owner in shared else one for one in found]
+        owners = [_owner(one, unit) for one in found]
+        named = {learner for learner, how in owners if not how}
+        return [_take(folder, unit, one, learner, how, named)
+                for one, (learner, how) in zip(found, owners, strict=True)]
     finally:
         shutil.rmtree(folder / ".incoming", ignore_errors=True)
 
@@ -121,9 +125,9 @@ def _found(downloads: Path, room: Path) -> list[Found]:
     if downloads.is_dir():
         return [Found(path, path.name, path.parent.name if path.parent != downloads else "",
                       datetime.fromtimestamp(path.stat().st_mtime, UTC), path.stat().st_size)
-                for path in downloads.rglob("*.ipynb")
-                if not _hidden(path.relative_to(downloads).parts) and not path.is_symlink()
-                and path.is_file()]
+                for path in downloads.rglob("*")
+                if path.suffix.lower() == ENDING and path.is_file() and not path.is_symlink()
+                and not _hidden(path.relative_to(downloads).parts)]
     if not zipfile.is_zipfile(downloads):
         raise InputError(f"{downloads} is neither a folder nor a zip file; name one of these.")
     try:
@@ -144,9 +148,10 @@ def _unpacked(downloads: Path, room: Path) -> list[Found]:
             raise InputError(f"{downloads} holds more than {MOST_TOGETHER / 1e9:g} GB of "
                              "notebooks; give the learners' files in several zip files.")
         for number, one in enumerate(packed.infolist()):
-            if one.is_dir() or not one.filename.endswith(".ipynb"):
+            if one.is_dir() or not one.filename.lower().endswith(ENDING):
                 continue
-            parts = [part for part in re.split(r"[\\/]", one.filename) if part not in ("", "..")]
+            parts = [part for part in re.split(r"[\\/]", one.filename)
+                     if part not in ("", ".", "..")]
             if _hidden(parts):
                 continue
             place = room / f"{number}.ipynb"
@@ -197,7 +202,7 @@ def _id_inside(path: Path) -> str:
         cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
         written = "".join(next(cell["source"] for cell in cells if cell["metadata"].get(
             "nbgrader", {}).get("grade_id") == LEARNER_CELL))
-    except (ValueError, LookupError, TypeError, AttributeError, StopIteration):
+    except (ValueError, LookupError, TypeError, AttributeError, StopIteration, RecursionError):
         return ""
     found = re.search(r"^learner_id *= *([\"'])(.*)\1", written, flags=re.MULTILINE)
     return found[2] if found and found[2].strip().casefold() != GUEST else ""
@@ -205,7 +210,7 @@ def _id_inside(path: Path) -> str:
 
 def _owner(one: Found, unit: str) -> tuple[str, str]:
     """Return whose a file is, and how that was found if neither its name nor its folder says it."""
-    for told, how in ((_id_in_name(one.name.removesuffix(".ipynb"), unit), ""), (one.owner, ""),
+    for told, how in ((_id_in_name(one.name[:-len(ENDING)], unit), ""), (one.owner, ""),
                       (_id_inside(one.path), ", by the id that is written in it")):
         try:
             return tidy_id(told), how
@@ -214,12 +219,14 @@ def _owner(one: Found, unit: str) -> tuple[str, str]:
     return "", ""
 
 
-def _take(folder: Path, unit: str, one: Found) -> Taken:
+def _take(folder: Path, unit: str, one: Found, learner: str, how: str, named: set[str]) -> Taken:
     if one.size > LARGEST:
         return Taken(one.shown, "", f"left: it has {one.size / 1e6:.0f} MB; up to "
                      f"{LARGEST / 1e6:.0f} MB are accepted. Ask for it again with the outputs "
                      "cleared.")
-    learner, how = _owner(one, unit)
+    if how and learner in named:
+        return Taken(one.shown, "", f"left: {learner!r} is written in it, and another file is "
+                     f"named so; if this is the right one, rename it to {learner}_{unit}.ipynb.")
     if not learner:
         return Taken(one.shown, "", "nobody's: neither its name, nor its folder, nor the notebook "
                      f"holds an id; rename it to ID_{unit}.ipynb.")

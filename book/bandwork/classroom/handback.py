@@ -84,7 +84,7 @@ def give_feedback(root: Path, folder: Path, unit: str,
         pages.append(page)
         progress(f"  {learner}: {page}")
     if failed:
-        raise InputError(f"No page of feedback could be made for {', '.join(dict(failed))}; all the "
+        raise InputError(f"No feedback could be made for {', '.join(dict(failed))}; all the "
                          f"others are written. {failed[0][1]}")
     return pages
 
