@@ -278,7 +278,7 @@ try:
     for _ in range(4): os.write(2, b"x" * 65536)
 except OSError: pass
 """,
-    "plants-found": """
+    "plants-later": """
 import tempfile
 tempfile.TemporaryFile().write(b"x")
 import os, wave

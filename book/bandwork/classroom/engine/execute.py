@@ -515,7 +515,7 @@ def _output(one: Mapping[str, Any], count: int) -> NotebookNode | None:
                  and (not mime.startswith("image/") or BASE64.fullmatch(text))}))
             if kind == "execute_result":
                 made.execution_count = count
-            return made
+            return made if made.data else None
     return None
 
 
