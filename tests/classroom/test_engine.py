@@ -212,7 +212,8 @@ def test_feedback_holds_no_script_of_a_learners(hostile_class, released):
 def test_a_learners_text_is_clean_on_nbgraders_pages(hostile_class, released, page):
     folder, learner = hostile_class["folder"], "script-in-a-text"
     if page == "feedback":
-        assert nbgrader_api(released, folder).generate_feedback(UNIT, learner, force=True)["success"]
+        api = nbgrader_api(released, folder)
+        assert api.generate_feedback(UNIT, learner, force=True)["success"]
         text = (folder / "feedback" / learner / UNIT / f"{UNIT}.html").read_text("utf-8")
     else:
         exporter = HTMLExporter(config=course_config(released, folder), template_name="formgrade",
@@ -326,6 +327,21 @@ told, seen = [], [VISIBLE]
             assert f"asked {point}" not in outputs
             assert f"asked_{point}" not in outputs
             assert f"{point}.0" not in outputs
+
+
+@boxed
+def test_whoever_asks_the_library_for_answers_is_noted(released, tmp_path):
+    for learner, code in {"asks": "relaxed_cm = work._exercise.right('half_and_more', work.my)",
+                          "looks": "axes.spines['right']"}.items():
+        made = solved(released, name=learner)
+        made["cells"].append({"cell_type": "code", "id": "more", "metadata": {}, "outputs": [],
+                              "execution_count": None, "source": code})
+        hostile.write(tmp_path / "submitted" / learner / UNIT, json.dumps(made))
+    result = grade(released, tmp_path, UNIT, progress=lambda line: None, jobs=1)
+    asks, looks = result.results
+    assert asks.notes == ("Its code names where the library keeps the answers ('._exercise'); ask "
+                          "the learner to explain one item.",)
+    assert looks.notes == ()
 
 
 @boxed

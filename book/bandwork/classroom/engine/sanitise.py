@@ -1,6 +1,7 @@
 """Putting the instructor's cells back, with nbgrader's own preprocessors."""
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,8 @@ from bandwork.classroom.engine.execute import ABOUT, checks_in
 from bandwork.classroom.engine.intake import put_right, read_submission
 from bandwork.validation import InputError
 
+ANSWERS = re.compile(r"\._exercise\b|\.right\s*\(|\bclassroom\b[\w\s.]*\b(items|key)\b")
+"""What code says that asks the library for the right answers, unless it hides that."""
 
 class Release:
     """What a class was handed out, as the gradebook and the released notebook have it.
@@ -127,6 +130,12 @@ def sanitise(path: Path, release: Release, learner: str, inside: Path) -> tuple[
     """
     made = read_submission(path, release.unit, inside)
     notes = put_right(made, release.notebook)
+    ours = {cell.source for cell in release.notebook.cells}
+    named = [found[0] for cell in made.cells if cell.cell_type == "code" and cell.source not in ours
+             and (found := ANSWERS.search(cell.source))]
+    if named:
+        notes.append(f"Its code names where the library keeps the answers ({named[0]!r}); ask the "
+                     "learner to explain one item.")
     made.metadata = NotebookNode(json.loads(json.dumps(release.notebook.metadata)))
     resources: dict[str, Any] = {"release": release}
     for step in (ClearOutput, DeduplicateIds, Overwrite):
