@@ -130,16 +130,16 @@ def sanitise(path: Path, release: Release, learner: str, inside: Path) -> tuple[
     """
     made = read_submission(path, release.unit, inside)
     notes = put_right(made, release.notebook)
+    made.metadata = NotebookNode(json.loads(json.dumps(release.notebook.metadata)))
+    resources: dict[str, Any] = {"release": release}
+    for step in (ClearOutput, DeduplicateIds, Overwrite):
+        made, resources = step()(made, resources)
+    release.check(made)
     ours = {cell.source for cell in release.notebook.cells}
     named = [found[0] for cell in made.cells if cell.cell_type == "code" and cell.source not in ours
              and (found := ANSWERS.search(cell.source))]
     if named:
         notes.append(f"Its code names where the library keeps the answers ({named[0]!r}); ask the "
                      "learner to explain one item.")
-    made.metadata = NotebookNode(json.loads(json.dumps(release.notebook.metadata)))
-    resources: dict[str, Any] = {"release": release}
-    for step in (ClearOutput, DeduplicateIds, Overwrite):
-        made, resources = step()(made, resources)
-    release.check(made)
     made.metadata[ABOUT] = {"unit": release.unit, "learner": learner}
     return json.dumps(made).encode(), notes
