@@ -501,3 +501,20 @@ def test_what_belongs_to_nobody_is_left_and_said(released, tmp_path):
             collect(tmp_path / "class", "warmup", wrong)
     with pytest.raises(InputError, match="holds no notebook"):
         collect(tmp_path / "class", "warmup", tmp_path / "empty")
+
+
+def test_an_id_written_in_a_file_takes_no_place_of_a_name_and_odd_files_stop_nobody(released,
+                                                                                    tmp_path):
+    """A file without a name that holds another learner's id is left; what can't be read is too."""
+    text = (released / "exercises" / "warmup" / "warmup.ipynb").read_text("utf-8")
+    box = tmp_path / "box"
+    box.mkdir()
+    (box / "ada_warmup.IPYNB").write_text(text, "utf-8")
+    (box / "warmup (1).ipynb").write_text(text.replace('\\"guest\\"', '\\"ada\\"'), "utf-8")
+    (box / "warmup (2).ipynb").write_text("[" * 200_000, "utf-8")
+    told = {one.file: one for one in collect(tmp_path / "class", "warmup", box)}
+    assert told["ada_warmup.IPYNB"].note == "new"
+    assert "another file is named so" in told["warmup (1).ipynb"].note
+    assert "nobody's" in told["warmup (2).ipynb"].note
+    assert [path.parent.name for path in (tmp_path / "class" / "submitted").glob("*/warmup")] == [
+        "ada"]

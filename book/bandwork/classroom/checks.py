@@ -23,6 +23,8 @@ DOTS = "some dots are still there"
 """What is said where an answer is missing on which something else rests."""
 TOO_FAR = 2e6
 """Times too large or too small: more than any slip with a unit makes of a right answer."""
+LEVEL_TOO_FAR = 10
+"""The same for a function that gives the same everywhere: a slip makes one of the right size."""
 NO_GO = ValueError, ArithmeticError, TypeError
 """What computing with a learner's earlier answers may end in."""
 MOST_CURVES = 12
@@ -140,13 +142,14 @@ class Item:
     def carries(self, answer: Any, known: Numbers) -> bool:
         """Return whether later items can build on an answer.
 
-        With noughts, or a function that gives the same everywhere, what follows is no work.
+        With noughts, or with any level function, what follows is no work.
         """
         given, right = self.accept(answer, known, None), self.made(self.right, known, None)
         if right is None:
             return True
         a, b = np.abs(np.atleast_1d(given)), np.abs(np.atleast_1d(right))
-        return bool(np.all((b == 0) | ((a <= TOO_FAR * b) & (b <= TOO_FAR * a))))
+        far = LEVEL_TOO_FAR if isinstance(self, FunctionItem) and _level(given) else TOO_FAR
+        return bool(np.all((b == 0) | ((a <= far * b) & (b <= far * a))))
 
     def passes(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> bool:
         """Return whether an accepted answer is right."""
@@ -275,10 +278,6 @@ class FunctionItem(Item):
         """Return the learner's function, if it gives numbers."""
         self.accept(answer, numbers, None)
         return _numeric(answer)
-
-    def carries(self, answer: Any, known: Numbers) -> bool:
-        """Return whether later items can build on the function."""
-        return not _level(self.accept(answer, known, None)) and super().carries(answer, known)
 
     def slip_in(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> Slip | None:
         """Return the slip that the function shows, or that it gives the same everywhere."""
