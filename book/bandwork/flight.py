@@ -24,7 +24,7 @@ from numpy.typing import ArrayLike
 from bandwork.components import Barrel, Shaft, ShootingLine, Water
 from bandwork.handbook import lookup
 from bandwork.interval import Interval, combine
-from bandwork.units import STANDARD_GRAVITY
+from bandwork.units import STANDARD_GRAVITY, inch_from_metre
 from bandwork.validation import InputError, plain, settle, single, together, within
 
 __all__ = [
@@ -582,8 +582,10 @@ def _arrival(shaft: Shaft, shot: _Shot, tip_range: ArrayLike, muzzle_speed: Arra
     usual = lookup("flight.muzzle_speed")
     cautions: tuple[str, ...] = CAUTIONS
     if np.min(muzzle_speed) < usual.low or np.max(muzzle_speed) > usual.high:
-        cautions = (f"A muzzle speed outside {usual.low:g} to {usual.high:g} m/s is unusual: "
-                    "measure it before you rely on this.", *CAUTIONS)
+        feet = [f"{inch_from_metre(end) / 12:.0f}" for end in (usual.low, usual.high)]
+        cautions = (f"A muzzle speed outside {usual.low:g} to {usual.high:g} m/s "
+                    f"({feet[0]} to {feet[1]} ft/s) is unusual: measure it before you rely on "
+                    "this.", *CAUTIONS)
     far, distance, speed, time, energy, momentum, drop, fall_speed, fall = np.broadcast_arrays(
         tip_range, shot.distance, speed, time, mass * np.square(speed) / 2, mass * speed, drop,
         fall_speed, fall)

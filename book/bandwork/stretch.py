@@ -26,7 +26,7 @@ from bandwork.rubber import (
     handbook_rubber,
     scaled,
 )
-from bandwork.units import kgf_from_newton
+from bandwork.units import inch_from_metre, kgf_from_newton, lbf_from_newton
 from bandwork.validation import (
     InputError,
     numbers,
@@ -689,12 +689,15 @@ def loading(diver: Diver, band: Band, barrel: Barrel, assist_length: ArrayLike =
     reach_spare = plain(diver.reach - farther)
     cautions = list(CAUTIONS)
     if np.any(spare < 0):
-        cautions.insert(0, f"The band pulls with {np.max(kgf_from_newton(load)):.0f} kgf, more "
-                           "than this diver brings: cut it longer or take a thinner tube.")
+        most = np.max(load)
+        cautions.insert(0, f"The band pulls with {kgf_from_newton(most):.0f} kgf "
+                           f"({lbf_from_newton(most):.0f} lbf), more than this diver brings: cut "
+                           "it longer or take a thinner tube.")
     if np.any(reach_spare < 0):
-        cautions.insert(0, f"A grip lies {np.max(farther) * 100:.0f} cm ahead of the notch, out of "
-                           "this diver's reach: use a load assist of another length, at best about "
-                           "half of the way.")
+        cautions.insert(0, f"A grip lies {np.max(farther) * 100:.0f} cm "
+                           f"({inch_from_metre(np.max(farther)):.0f} in) ahead of the notch, "
+                           "out of this diver's reach: use a load assist of another length, at "
+                           "best about half of the way.")
     return Loading(load, spare, first_reach, reach_spare,
                    notch_load(band, barrel, at_hand_over), at_hand_over, tuple(cautions))
 

@@ -47,7 +47,7 @@ def test_an_assist_longer_than_the_reach_leaves_the_wishbone_out_of_reach():
     got = loading(Diver(500, 0.5), BAND, BARREL, 0.9)
     assert got.first_reach == pytest.approx(0.29)
     assert got.reach_spare == pytest.approx(-0.4)
-    assert "A grip lies 90 cm ahead" in got.cautions[0]
+    assert "A grip lies 90 cm (35 in) ahead" in got.cautions[0]
 
 
 def test_without_an_assist_the_whole_way_is_pulled_at_once():
@@ -72,7 +72,7 @@ def test_what_is_too_hard_or_too_far_is_said_first_and_the_cautions_always():
     assert weak.spare < 0
     assert weak.reach_spare < 0
     assert "out of this diver's reach" in weak.cautions[0]
-    assert "47 kgf, more than this diver brings" in weak.cautions[1]
+    assert "47 kgf (104 lbf), more than this diver brings" in weak.cautions[1]
     assert weak.cautions[2:] == CAUTIONS
     strong = loading(Diver(600, 1.0), BAND, BARREL, 0.3)
     assert strong.spare > 0

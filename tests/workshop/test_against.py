@@ -211,7 +211,7 @@ def test_all_cautions_are_there(gun):
     text = " ".join(against([one, other]).text().replace("\n  ", " ").split())
     for caution in predict(one.setup).cautions:
         assert caution in text
-    assert "! B: The band pulls with 47 kgf, more than this diver brings" in text
+    assert "! B: The band pulls with 47 kgf (104 lbf), more than this diver brings" in text
 
 
 def test_the_picture_says_what_it_shows(longer):

@@ -172,7 +172,11 @@ def test_a_fitting_keeps_what_the_file_does_not_give(write):
     (("bore_mm = 3", 'bore_mm = 3\nrubber = "../r.toml"'), "same folder or below"),
     (("bore_mm = 3", 'bore_mm = 3\nrubber = "/etc/passwd"'), "same folder or below"),
     (("bore_mm = 3", "bore_mm = 3\nrubber = 'C:\\r.toml'"), "same folder or below"),
-    (("bore_mm = 3", 'bore_mm = 3\nrubber = "gone.toml"'), "is not there")])
+    (("bore_mm = 3", 'bore_mm = 3\nrubber = "gone.toml"'), "--write gone.toml"),
+    (("bore_mm = 3", 'bore_mm = 3\nrubber = "r.csv"'), "fit r.csv --write r.rubber.toml"),
+    (("bore_mm = 3", "bore = 3 mm"), 'here bore = "3 mm" with straight quotes'),
+    (("bore_mm = 3", "bore = \u201c3,5 mm\u201d"), 'here bore = "3,5 mm" with straight quotes'),
+    (('name = ', 'factor = [1, 1.1, 1.2]\nname = '), "This is a rubber")])
 def test_what_is_wrong_gets_one_sentence_that_names_file_and_key(write, change, says):
     path = write(PLAIN.replace(*change))
     with pytest.raises(InputError, match=says) as refusal:

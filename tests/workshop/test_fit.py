@@ -1,6 +1,7 @@
 """`bandwork fit`: which law, what stands out, what a season took, and what is written."""
 
 import json
+import re
 import tomllib
 import xml.etree.ElementTree as ElementTree
 from pathlib import Path
@@ -107,6 +108,19 @@ def test_one_misread_scale_is_named_and_no_other(tmp_path, at, slip):
     without = fit(written(tmp_path, table(pulls)), law="factor", without=[line])
     assert without.pulled.factor.best == pytest.approx(1.15, rel=0.02)
     assert without.pulled.outliers == {}
+
+
+def test_a_decimal_mark_left_out_is_named_by_its_line(tmp_path):
+    pulls = tube()
+    spoilt = pulls.copy()
+    spoilt[3] *= 10
+    whole, slip = (written(tmp_path, table(one), name) for one, name in
+                   ((pulls, "whole.csv"), (spoilt, "slip.csv")))
+    with pytest.raises(InputError, match=r"slip\.csv line (\d+): the pull is 10 times") as told:
+        fit(slip)
+    line = int(re.search(r"--without (\d+)", str(told.value))[1])
+    left, right = fit(slip, without=[line]).pulled, fit(whole).pulled
+    assert left.factor.best == pytest.approx(right.factor.best, rel=1e-3)
 
 
 def test_readings_that_scatter_as_usual_are_seldom_named():
@@ -314,7 +328,7 @@ def test_the_command_writes_rubber_and_plot_and_says_how_it_read(tmp_path, capsy
     code, out, err = ran(capsys, path, "--write", rubber, "--plot", picture, "--name", "Roll 7")
     assert (code, err) == (0, "")
     for part in ("Pull test of Roll 7", "Read as: semicolon; UTF-8", "the pull in kgf from",
-                 "times the test rubber", "1.14 (", "never permission"):
+                 "factor: times the test rubber", "1.14 (", "never permission"):
         assert part in " ".join(out.split())
     made = read_rubber(rubber)
     assert made.name == "Roll 7"

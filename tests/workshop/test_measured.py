@@ -342,3 +342,40 @@ def test_each_printed_form_typed_in_is_understood(tmp_path, form, system):
     elif form == "speed":
         assert found[0].need("rate") == [240]
         assert found[0].rows[0].one("first") == pytest.approx(4.5 * inch)
+
+
+@pytest.mark.parametrize(("outer", "bore"), [
+    ("outer diameter,5/8 in", "bore,1/8 in"), ("outer diameter: 5/8\"", "bore: 1/8 inch"),
+    ("outer diameter (in),5/8", "bore (in),1/8"), ("outer diameter,0.625 in", "bore,0.125 in")])
+def test_fractions_of_an_inch_are_one_number(tmp_path, outer, bore):
+    found = read(tmp_path, f"relaxed length: 8 in\n{outer}\n{bore}\n"
+                           "marks (in),pulled out (lb)\n10,11.6\n32,58.5")
+    assert found.shared["outer"] == pytest.approx(0.625 * 0.0254)
+    assert found.shared["bore"] == pytest.approx(0.125 * 0.0254)
+
+
+def test_readings_parted_by_a_slash_are_no_fraction(tmp_path):
+    found = read(tmp_path, "relaxed length: 8 1/2 in\nouter diameter: 15/16 mm\nbore (in): "
+                           "1/8 5/32\nmarks (in),pulled out (lb)\n10,11.6\n32,58.5")
+    assert found.shared["relaxed"] == pytest.approx(8.5 * 0.0254)
+    assert found.shared["outer"] == pytest.approx(0.0155)
+    assert found.shared["bore"] == pytest.approx(9 / 64 * 0.0254)
+
+
+@pytest.mark.parametrize("name", ["roll 7", "roll of the guest", "rolka 7", "Ines, invented"])
+def test_a_tube_may_be_called_a_roll_beside_its_key(tmp_path, name):
+    found = read(tmp_path, f"tube;{name};\nouter diameter;16 mm;\nbore;3 mm;\nrelaxed length;"
+                           "20 cm;\nmarks (cm);pulled out (kg);let back (kg)\n25;5,4;4,2\n80;27;27")
+    assert found.texts["band"] == name
+    assert found.shared["outer"] == pytest.approx(0.016)
+
+
+def test_a_heading_that_is_not_known_is_asked_for_and_the_advice_works(tmp_path):
+    text = ("relaxed length: 20 cm\nouter diameter: 16 mm\nbore: 3 mm\n"
+            "Abstand (cm);Hanteln (kg);zurück (kg)\n25;5,4;4,2\n80;27;27")
+    told = refused(tmp_path, text)
+    assert "line 4, gives 'Abstand (cm)' as the distance of the marks" in told
+    assert "no heading there says the pull." in told
+    columns = re.search(r"--kind pull --columns (\S+)\.$", told)[1]
+    found = read(tmp_path, text, kind="pull", columns=columns)
+    assert found.rows[0].one("pull") == pytest.approx(newton_from_kgf(5.4))

@@ -626,7 +626,9 @@ def _unit_of(name: str) -> str:
 
 def _spelt(name: str) -> str:
     """Return an input's name in words."""
-    *places, last = name.replace("_", " ").split(".")
+    if name == "assumptions.test_temperature":
+        return "temperature at the pull test"
+    *places, last = name.removeprefix("assumptions.").replace("_", " ").split(".")
     return f"{' '.join(places)}'s {last}" if places else last
 
 

@@ -373,6 +373,14 @@ class _Reading:
         written = _text(value, at)
         self.given[at] = written
         path = inside(self.folder, written, at)
+        if path.suffix.lower() in (".csv", ".xlsx"):
+            raise InputError(f"{at} is {shown(written)}, which are readings; make a rubber of them "
+                             f"with `bandwork fit {written} --write {path.stem}.rubber.toml` and "
+                             "name that file.")
+        if not path.exists():
+            raise InputError(f"{at} is {shown(written)}, which is not there; `bandwork fit "
+                             f"READINGS.csv --write {written}` writes it from a pull test. Without "
+                             "this line the handbook's test rubber is taken.")
         try:
             rubber = read_rubber(path)
         except InputError as problem:
@@ -496,6 +504,8 @@ def load(path: Path) -> Table:
     except FileNotFoundError:
         raise InputError(f"{path} is not there; check the name and the folder. `bandwork new "
                          "FILE` writes a set-up to begin with.") from None
+    except InputError:
+        raise
     except (OSError, ValueError) as problem:
         told = getattr(problem, "strerror", None) or problem
         raise InputError(f"{shown(str(path))} cannot be read ({told}); give another "
@@ -512,10 +522,19 @@ def load(path: Path) -> Table:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:
         raise InputError(f"{path} is no TOML: {_toml_told(str(problem))}. Write each line as "
-                         'key = "value" or [section].') from None
+                         f'key = "value" or [section]{_unquoted(str(problem), text)}.') from None
     except (ValueError, RecursionError, OverflowError):
         raise InputError(f"{path} is no TOML that can be read; give numbers and texts as `bandwork "
                          "new` writes them.") from None
+
+
+def _unquoted(message: str, text: str) -> str:
+    """Return how a line is quoted whose value lacks straight quotes; "" for other slips."""
+    at = re.search(r"line (\d+)", message)
+    line = text.splitlines()[int(at[1]) - 1] if at else ""
+    found = re.fullmatch(r"\s*(\w+)\s*=\s*[\u201c\u201d\u201e\u2018\u2019']?"
+                         r"([\d.,/ -]+[^\W\d_]+\d?)[\u201c\u201d\u2018\u2019']?\s*(?:#.*)?", line)
+    return f', here {found[1]} = "{found[2]}" with straight quotes' if found else ""
 
 
 def _toml_told(message: str) -> str:
@@ -533,6 +552,9 @@ def reworded(told: str) -> str:
     -------
     str
     """
+    if told.startswith("path_length stretches"):
+        told = (f"loading {told.removeprefix('path_length ')} Or look for a slip in "
+                "band.relaxed_length and its unit.")
     return re.sub(r" Give it in [a-z ]+(?:: .+)?\.$", "", told)
 
 
@@ -600,6 +622,9 @@ def read_gun(path: Path | str) -> GunFile:
 
 def _gun(path: Path, table: Table) -> GunFile:
     reading = _Reading(path)
+    if "source_file" in table or "factor" in table:
+        raise InputError("This is a rubber, no set-up; name it in a set-up's section [band] as "
+                         f'rubber = "{path.name}".')
     texts = _top(reading, table, {"name": path.stem, "made_for": ""},
                  (*KINDS, "assist", "doubt"))
     for name in SECTIONS:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from difflib import get_close_matches
 from functools import cached_property, lru_cache
+from itertools import pairwise
 from pathlib import Path
 from typing import NamedTuple
 
@@ -92,9 +93,9 @@ COLUMNS: dict[str, Roles] = {
             "stretch ratio, stretch, lambda, krotnosc, streckverhaltnis, verstreckung, streckung, "
             "estiramiento, etirement")),
         "pull": Role("the pull", "N", _words(
-            "pulled out, pull, pulled, force, load, tension, scale, reading, sila, ciag, naciag, "
-            "obciazenie, waga, zug, zugkraft, kraft, last, waage, fuerza, traccion, carga, tiro, "
-            "bascula, traction, charge, tirage, peson")),
+            "pulled out, pull, pulled, force, load, tension, scale, reading, sila, ciag, "
+            "ciagniecie, naciag, obciazenie, waga, gezogen, zug, zugkraft, kraft, last, waage, "
+            "fuerza, traccion, carga, tiro, bascula, traction, charge, tirage, peson")),
         "length": Role("the distance of the marks", "m", _words(
             "marks apart, marks, mark, length, distance, znaki, rozstaw, odleglosc, odstep, "
             "dlugosc, marken, markenabstand, abstand, lange, laenge, longitud, marcas, distancia, "
@@ -150,8 +151,8 @@ KEYS: dict[str, Roles] = {
         "relaxed": Role("the distance of the marks when relaxed", "m", _words(
             "relaxed length, relaxed, marks apart before, marks before, before, rest length, "
             "initial length, dlugosc poczatkowa, dlugosc spoczynkowa, rozstaw poczatkowy, przed, "
-            "ausgangslange, anfangslange, entspannt, vorher, ungedehnt, longitud inicial, reposo, "
-            "antes, longueur initiale, longueur au repos, repos, avant")),
+            "ausgangslange, anfangslange, ruhelange, entspannt, vorher, ungedehnt, "
+            "longitud inicial, reposo, antes, longueur initiale, longueur au repos, repos, avant")),
         "after": Role("the distance of the marks afterwards", "m", _words(
             "marks apart after, after, potem, nachher, despues, apres")),
         "bore": Role("the bore", "m", _words(
@@ -515,7 +516,10 @@ def _keys(table: Table, top: int, roles: Roles
         known = {cell.column: role for cell in row
                  if cell.text and not _numeric(cell) and (role := _says(cell.text, roles))}
         numbers = any(_numeric(cell) or _day(cell.text) for cell in row)
-        heads = sum(bool(cell.text and _says(cell.text, _ANY_KEY)) for cell in row)
+        heads = len({said for cell in row if cell.text and (said := _says(cell.text, _ANY_KEY))})
+        if heads == 1 and known:  # "tube" with "roll 7" to its right
+            first = min(known)
+            known = {first: known[first]}
         for cell in row:
             head, mark, tail = (cell.text.partition(":") if ":" in cell.text
                                 else cell.text.partition("="))
@@ -564,6 +568,24 @@ def _dated(cell: Cell) -> str:
         raise InputError(f"{cell.place} reads {shown(cell.text)} for the date; write it as "
                          "2026-11-21.")
     return found
+
+
+_INCHES = re.compile(r"(?:(\d{1,2})[ -])?(\d{1,2})/(2|4|8|16|32|64)(?!\d)")
+
+
+def _fractions(cell: Cell, head: str, role: Role) -> list[Cell]:
+    """Return the inches that a cell holds as fractions, such as "5/8 in"; none if it has none."""
+    if cell.value is not None or role.unit != "m":
+        return []
+    found = list(_INCHES.finditer(cell.text))
+    rest = _INCHES.sub(" ", cell.text)
+    if not found or re.search(r"\d", rest) or any(int(one[2]) >= int(one[3]) for one in found):
+        return []
+    unit = _unit([rest], role.unit, role.says) or _unit([head], role.unit, role.says)
+    if unit is None or unit[0] not in ("in", "inch", "inches", '"'):
+        return []
+    return [replace(cell, value=int(one[1] or 0) + int(one[2]) / int(one[3]), unit="in")
+            for one in found]
 
 
 def _several(cell: Cell) -> list[Cell]:
@@ -671,9 +693,48 @@ def _unknown(table: Table, kind: str | None) -> InputError:
             hint = f" {shown(text)} may be {close[0]!r}."
             break
     told = "; ".join(f"{one}: {needs}" for one, needs in wanted.items())
+    partly = _partly(table, list(wanted), hint)
+    if partly:
+        return partly
     return InputError(f"{table.path.name} has no heading row that is known; accepted are columns "
                       f"such as {told}.{hint} Or say --kind and --columns, such as --kind pull "
                       "--columns length=A:cm,pull=B:kgf.")
+
+
+def _partly(table: Table, kinds: Sequence[str], hint: str) -> InputError | None:
+    """Return the refusal of a table that one column's heading is missing of; None for others."""
+    for row, below in pairwise(table.rows):
+        if any(map(_numeric, row)) or sum(map(_numeric, below)) < 2:
+            continue
+        for kind in kinds:
+            roles = _matched(kind, {cell.column: (cell.text,) for cell in row if cell.text})
+            lacking = [group for group in NEEDED[kind] if not set(group) & set(roles.values())]
+            if not roles or len(lacking) != 1 or len(NEEDED[kind]) < 2:
+                continue
+            known = _listed(f"{row[column - 1].text!r} as {COLUMNS[kind][name].says}"
+                            for column, name in roles.items())
+            free = next((cell.column for cell in below
+                         if _numeric(cell) and cell.column not in roles), None)
+            if free is None:
+                continue
+            places = {**roles, free: lacking[0][0]}
+            needed = COLUMNS[kind][places[free]]
+            columns = ",".join(f"{name}={letters(column)}{_unit_for(row[column - 1], kind, name)}"
+                               for column, name in places.items())
+            return InputError(f"{table.path.name}, {table_line(row)}, gives {known}; no heading "
+                              f"there says {needed.says}.{hint} Head its column "
+                              f"{needed.words[0]!r} and its unit, or say --kind {kind} "
+                              f"--columns {columns}.")
+    return None
+
+
+def _unit_for(cell: Cell, kind: str, name: str) -> str:
+    """Return a column's unit as --columns takes it: what its heading names, else a usual one."""
+    role = COLUMNS[kind][name]
+    if role.unit not in _USUAL:
+        return ""
+    named = _unit([cell.text], role.unit, role.says)
+    return f":{named[0] if named else _USUAL[role.unit]}"
 
 
 def _measured(table: Table, block: _Block, given: Sequence[str], decimal: Mark | None,
@@ -733,7 +794,7 @@ def _no_split_numbers(table: Table, block: _Block, rows: Sequence[Sequence[Cell]
 def _called(unit: str, kind: str) -> str:
     """Return a unit as it was taken: a scale's kilograms are kilogram-force."""
     return {"kg": "kgf", "lb": "lbf", "lbs": "lbf"}.get(unit, unit) if kind == "N" else (
-        unit or "pure numbers")
+        "inches" if unit == "in" else unit or "pure numbers")
 
 
 def _collected(table: Table, block: _Block, given: Sequence[str]
@@ -776,7 +837,8 @@ def _shared(kind: str, keys: Mapping[str, tuple[Role, str, list[Cell]]], mark: M
             texts[name] = _dated(cells[0])
         else:
             found = []
-            parts = [part for cell in cells for part in _several(cell)]
+            parts = [part for cell in cells
+                     for part in _fractions(cell, head, role) or _several(cell)]
             units = [reading.unit if part.value is None and (reading := parse(part.text))
                      else part.unit for part in parts]
             for part in parts:

@@ -33,6 +33,7 @@ LEAST_STRETCH = 1.1
 _JUDGED = 1.25
 _OUTLYING = 3.5
 _LEAST_OUTLYING = 0.06
+_SLIP = 4.0
 _LAW_READINGS = 7
 _LAW_BETTER = 0.7
 _LEFT_OUT = 25
@@ -373,8 +374,15 @@ def fit_pull(measured: Measured, law: str = "auto", name: str = "") -> PullFit:
         raise InputError(f"{measured.path.name} line {at[np.argmax(s)]}: stretch {s.max():.3g} is "
                          f"past {test.usable_stretch:.3g}, where the test rubber ends; check the "
                          "marks, or leave the line out with --without.")
-    readings, factor = factor_of(tube, s, f, test)
     ratio = f / (test.engineering_stress(s) * area)
+    usual = float(np.median(ratio))
+    far = int(np.argmax(ratio))
+    if 0.25 <= usual <= 4 and ratio[far] > _SLIP * usual:
+        raise InputError(f"{measured.path.name} {_lined(at[[far]].tolist())}: the pull is "
+                         f"{ratio[far] / usual:.2g} times what the other readings say of it. Look "
+                         "for a slip, such as a decimal mark that was left out, or leave it out "
+                         f"with --without {at[far]}.")
+    readings, factor = factor_of(tube, s, f, test)
     judged = s >= _JUDGED
     outliers = outlying(s[judged], ratio[judged], at[judged].tolist())
     fit, why = _choose(stretch, pull, area, law)
@@ -386,7 +394,7 @@ def fit_pull(measured: Measured, law: str = "auto", name: str = "") -> PullFit:
     told = fit.rubber.engineering_stress(s) if fit else factor.best * test.engineering_stress(s)
     miss = f / (told * area) - 1
     worst = int(np.argmax(np.abs(np.where(judged, miss, 0))))
-    shown = [Line("factor", "times the test rubber", factor),
+    shown = [Line("factor", "factor: times the test rubber", factor),
              Line("factor_readings", "  by the readings alone", readings),
              Line("worst", f"worst reading, line {at[worst]}", exactly(float(miss[worst])), "%", 1),
              Line("longest_stretch", "pulled to stretch", exactly(float(stretch.max())))]
