@@ -27,7 +27,7 @@ def _new(options: argparse.Namespace) -> None:
     path = Path(options.file)
     if path.suffix != ".toml":
         raise InputError(f"{path} does not end with .toml; give a name such as harbour.toml.")
-    if options.shelf:
+    if options.shelf or path.name.endswith("shelf.toml"):
         write_new(path, shelf_template(), options.force)
         print(f"{path} holds an invented shelf: put your own parts in, then: "
               f"bandwork search {path}")

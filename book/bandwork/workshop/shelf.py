@@ -15,6 +15,7 @@ from bandwork.doubt import monte_carlo
 from bandwork.interval import Interval
 from bandwork.validation import InputError
 from bandwork.workshop.against import told
+from bandwork.workshop.answer import DRAWS, LEVEL
 from bandwork.workshop.blank import gun_text
 from bandwork.workshop.files import LONGEST_TEXT, Rubber, Shelf
 from bandwork.workshop.lines import wrapped
@@ -47,7 +48,6 @@ _ALL_AT_ONCE = "no other is as good in all of it at once"
 _MOST_SHOWN = 40
 """If more are kept, the table shows those that are best in something."""
 _CANNOT = "cannot be tied or worked out"
-_DRAWS = 1000
 
 
 @dataclass(frozen=True)
@@ -101,7 +101,7 @@ class Found:
                 continue
             cells = [told(self.units, WEIGHED[name][0], getattr(one, name))[0] for name in WEIGHED]
             ends = "" if load is None else " to ".join(
-                f"{float(told(self.units, 'load', end)[0]):.0f}" for end in (load.low, load.high))
+                self.units.read(end, "kgf", 0)[0] for end in (load.low, load.high))
             lines += [_cells(f"{number}.", [cells[0], ends, *cells[1:]]),
                       _filled(f"{one.name}.", 5),
                       _filled(f"{why[0].upper()}{why[1:]}.", 5)]
@@ -308,8 +308,9 @@ def search_shelf(shelf: Shelf, units: Units | None = None,
             loads.append(None)
             continue
         _, rubber = _tube_of(shelf, one)
-        doubt = {"tube_stiffness": rubber.stiffness} if rubber else {}
-        loads.append(monte_carlo(one.setup, doubt, names=["load"], draws=_DRAWS,
+        doubt = {"tube_stiffness": rubber.stiffness, "ageing_loss": Interval(0.0, 0.0, 0.0)} \
+            if rubber else {}
+        loads.append(monte_carlo(one.setup, doubt, names=["load"], draws=DRAWS, level=LEVEL,
                                  assumptions=shelf.assumptions).intervals["load"])
     return Found(shelf, found, tuple(loads), reasons, units or Units())
 
