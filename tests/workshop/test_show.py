@@ -9,6 +9,7 @@ from io import BytesIO
 import pytest
 from bandwork.cli import main
 from bandwork.setup import predict
+from bandwork.workshop.answer import answer, of_hundred
 from bandwork.workshop.files import read_gun
 from bandwork.workshop.quantities import Units
 from bandwork.workshop.show import page
@@ -56,6 +57,12 @@ def gun(tmp_path_factory):
 @pytest.fixture(scope="module")
 def html(gun):
     return page(gun, day="2026-11-28")
+
+
+def test_the_first_sentence_says_how_often_the_diver_loads_it_as_predict_does(gun, html):
+    told = answer(gun, Units())
+    assert told.prediction.load_spare > 0
+    assert f"(who loads it in {of_hundred(told.chances['loads'])} draws)" in html
 
 
 @pytest.fixture(scope="module")
