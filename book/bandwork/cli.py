@@ -1,6 +1,7 @@
 """The command `bandwork`."""
 
 import argparse
+import re
 import sys
 import time
 from collections.abc import Sequence
@@ -8,8 +9,9 @@ from datetime import datetime
 from io import TextIOWrapper
 from pathlib import Path
 from textwrap import fill
+from typing import NoReturn
 
-from bandwork.validation import InputError
+from bandwork.validation import InputError, nearest
 from bandwork.workshop import commands as bench
 from bandwork.writing import WHAT_HELPS
 
@@ -296,9 +298,25 @@ def _numbers(options: argparse.Namespace) -> None:
     print(Work(options.unit, options.id))
 
 
+class _Parser(argparse.ArgumentParser):
+    """A parser whose refusals say what to do."""
+
+    def error(self, message: str) -> NoReturn:
+        """Print a refusal and how the command is written, and end with status 2."""
+        told = message.partition("unrecognized arguments: ")[2]
+        if told and not told.startswith("-"):
+            message += '; write what has a space in it in quotes, such as "Ines 2.toml" or "45 kgf"'
+        slip = re.match(r"argument COMMAND: invalid choice: '(.*?)' \(choose from (.*)\)", message)
+        if slip:
+            names = re.findall(r"[\w-]+", slip[2])
+            message = (f"there is no command {slip[1]!r}; nearest: {nearest(slip[1], names)}. "
+                       "`bandwork --help` lists all")
+        super().error(message)
+
+
 def parser() -> argparse.ArgumentParser:
     """Return the command line's parser."""
-    top = argparse.ArgumentParser(
+    top = _Parser(
         prog="bandwork", description="The course about rigging roller spearguns: build it, hand it "
         "out, grade it; and a bench to work out set-ups. Every result is an estimate, never "
         "permission to load a gun.",

@@ -202,3 +202,14 @@ def test_a_slip_gets_one_line_that_says_what_to_do(evening, capsys, change, does
     assert told.err.startswith("bandwork: Jörg's slip.toml: ") or "no TOML" in told.err
     assert does in told.err
     assert told.err.count("\n") == 1
+
+
+@pytest.mark.parametrize(("words", "does"), [
+    (("predict", "Ines", "harbour.toml"), "write what has a space in it in quotes"),
+    (("tune", "ines.toml", "--load", "45", "kgf"), 'in quotes, such as "Ines 2.toml" or "45 kgf"'),
+    (("predikt", "ines.toml"), "there is no command 'predikt'; nearest: predict")])
+def test_a_command_typed_amiss_says_how_it_is_typed(capsys, words, does):
+    with pytest.raises(SystemExit) as ended:
+        main([*words])
+    assert ended.value.code == 2
+    assert does in capsys.readouterr().err
