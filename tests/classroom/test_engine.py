@@ -650,7 +650,7 @@ def test_a_verdict_that_takes_too_long_costs_its_item_alone(monkeypatch, hang):
     monkeypatch.setattr(Exercise, "judge", judge)
     began = time.monotonic()
     _, checks = run()
-    assert time.monotonic() - began < 20
+    assert time.monotonic() - began < 90
     assert "right takes too long" in checks.pop(first.key)[0].evalue
     assert len(checks) == len(others)
     assert all(outputs[0].text.startswith("✓") for outputs in checks.values())
@@ -673,15 +673,15 @@ worker.main()
     began = time.monotonic()
     with Worker(LIMITS, trust=True) as one:
         ran = nbformat.reads(one.run(given(read_source(ROOT, UNIT))).decode(), 4)
-    assert time.monotonic() - began < 40
+    assert time.monotonic() - began < 120
     assert "could not be judged" in ran.metadata.bandwork.cut_short
 
 
 def test_a_cell_that_waits_long_runs_on_and_is_noted():
     ran, checks = run("import time; time.sleep(60)",
-                      dataclasses.replace(LIMITS, cell_seconds=0.5, patience=2))
-    assert ran.cells[0].outputs[0].evalue == "the cell ran longer than 1 seconds by the clock"
-    assert ran.metadata.bandwork.cut_short == "a cell ran longer than 1 seconds by the clock"
+                      dataclasses.replace(LIMITS, cell_seconds=1, patience=6))
+    assert ran.cells[0].outputs[0].evalue == "the cell ran longer than 6 seconds by the clock"
+    assert ran.metadata.bandwork.cut_short == "a cell ran longer than 6 seconds by the clock"
     assert all(outputs[0].text.startswith("✓") for outputs in checks.values())
 
 
