@@ -164,10 +164,14 @@ def test_the_cut_that_tune_names_gives_the_load(evening):
     assert near(load, answers("tuned.toml", "--quick")["load"][0])
 
 
-def test_what_search_lists_is_what_predict_says_of_the_file_that_it_writes(evening):
+def test_what_search_lists_is_what_predict_says_of_the_file_that_it_writes(evening, capsys):
     assert "invented shelf" in bench("new", "shelf.toml")
     edited("shelf.toml", "shelf.toml", ("cuts", "2"), ("rubber", '"roll-7.rubber.toml"'))
     told = bench("search", "shelf.toml", "--write", "1", "first.toml")
+    for words, does in ((("predict", "shelf.toml"), "`bandwork search` goes through it"),
+                        (("search", "ines.toml"), "`bandwork new shelf.toml` writes")):
+        assert main([*words]) == 1
+        assert does in capsys.readouterr().err
     first = re.search(r"(?m)^1\. +([\d.]+) +(\d+) to (\d+)", told).groups()
     assert all(map(near, first, answers("first.toml")["load"]))
 

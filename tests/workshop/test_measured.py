@@ -379,3 +379,12 @@ def test_a_heading_that_is_not_known_is_asked_for_and_the_advice_works(tmp_path)
     columns = re.search(r"--kind pull --columns (\S+)\.$", told)[1]
     found = read(tmp_path, text, kind="pull", columns=columns)
     assert found.rows[0].one("pull") == pytest.approx(newton_from_kgf(5.4))
+
+
+@pytest.mark.parametrize(("water", "salty"), [("66 fresh", False), ("66, fresh", False),
+                                              ("66 salt", True), ("66 F, salt", True)])
+def test_the_water_beside_its_temperature_is_no_unit(tmp_path, water, salty):
+    found = read(tmp_path, f'"water, °F, salt or fresh","{water}"\ntrial,"at the grip, oz",'
+                           '"near the muzzle, oz"\n1,7.1,3.2\n2,7.0,3.4')
+    assert found.shared["temperature"] == pytest.approx((66 - 32) / 1.8)
+    assert found.salty == salty

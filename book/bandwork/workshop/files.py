@@ -625,6 +625,9 @@ def _gun(path: Path, table: Table) -> GunFile:
     if "source_file" in table or "factor" in table:
         raise InputError("This is a rubber, no set-up; name it in a set-up's section [band] as "
                          f'rubber = "{path.name}".')
+    if "tubes" in table:
+        raise InputError("This is a shelf, no set-up; `bandwork search` goes through it, and its "
+                         "--write makes a set-up of what it finds.")
     texts = _top(reading, table, {"name": path.stem, "made_for": ""},
                  (*KINDS, "assist", "doubt"))
     for name in SECTIONS:
@@ -792,6 +795,9 @@ def read_shelf(path: Path | str) -> Shelf:
 
 def _shelf(path: Path, table: Table) -> Shelf:
     reading = _Reading(path)
+    if "band" in table:
+        raise InputError("This is a set-up, no shelf; `bandwork new shelf.toml` writes a shelf to "
+                         "begin with.")
     _top(reading, table, {"name": path.stem},
          ("diver", *_LISTS, "water", "quarry", "assumptions", "cuts"))
     if "diver" not in table:

@@ -302,6 +302,8 @@ class Measured:
 
 _SALT = {"salt", "sea", "slona", "morska", "salz", "salzig", "meer", "salada", "mar", "salee",
          "mer"}
+_FRESH = {"fresh", "lake", "slodka", "jezioro", "suss", "susswasser", "see", "dulce", "lago",
+          "douce", "lac"}
 
 _EXAMPLES = {"outer": "16 mm", "bore": "3 mm", "mass": "1.65 kg", "balance": "57 cm",
              "way": "110 cm", "pictures": "9",
@@ -846,6 +848,8 @@ def _shared(kind: str, keys: Mapping[str, tuple[Role, str, list[Cell]]], mark: M
                     continue  # a remark beside the value
                 value, own = number(part, mark, role.says)
                 own = own or next((unit for unit in reversed(units) if unit), "")
+                if name == "temperature" and set(_plain(own)) & (_SALT | _FRESH):
+                    own = ""  # "66 fresh"
                 named = _unit([own] if own else [head], role.unit, role.says)
                 if named is None and role.unit != "1":
                     raise InputError(f"{_where(part)} gives {role.says} as {part.text!r} without a "
