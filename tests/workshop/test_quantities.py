@@ -129,3 +129,8 @@ def test_results_are_worded_in_either_system():
     assert metric.words(-0.001, "cm") == "0 cm"
     with pytest.raises(InputError, match="accepted are 'metric' and 'us'"):
         Units("imperial")
+
+
+def test_a_force_in_newtons_is_read_in_pounds_as_the_printed_form_asks():
+    assert Units("metric").words(-2.531, "N", 2) == "-2.53 N"
+    assert Units("us").words(-2.531, "N", 2) == "-0.57 lbf"

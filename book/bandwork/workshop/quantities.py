@@ -271,7 +271,8 @@ def in_unit(value: Any, kind: str, unit: str, name: str) -> float:
 
 
 _READ: dict[str, tuple[str, int, str, int]] = {
-    "kgf": ("N", 1, "lbf", 1), "g": ("kg", 0, "oz", 1), "kg": ("kg", 2, "lb", 2),
+    "kgf": ("N", 1, "lbf", 1), "N": ("N", 0, "lbf", 0),
+    "g": ("kg", 0, "oz", 1), "kg": ("kg", 2, "lb", 2),
     "m": ("m", 2, "ft", 1), "cm": ("m", 0, "in", 1), "mm": ("m", 1, "in", 3),
     "m/s": ("m/s", 1, "ft/s", 0), "C": ("degrees Celsius", 0, "F", 0),
     "MPa": ("Pa", 1, "psi", 0), "ml": ("m3", 0, "in3", 1),
