@@ -233,3 +233,17 @@ def test_lines_fit_the_terminal(path, monkeypatch):
         monkeypatch.setenv("COLUMNS", str(columns))
         lines = answer(read_gun(path), METRIC, True).text().splitlines()
         assert widest - 12 < max(map(len, lines)) <= widest
+
+
+def test_a_diver_who_often_could_not_load_it_is_warned(path):
+    def warned(load_capacity):
+        changed_file = changed(path, f"{load_capacity[:2]}.toml", ("51 kgf", load_capacity))
+        told = answer(changed_file, METRIC)
+        return [one for one in told.cautions if "draws only" in one], told.chances["loads"]
+
+    (caution,), part = warned("51 kgf")
+    assert f"{round(part * 100)} of 100" in caution
+    assert warned("90 kgf") == ([], 1)
+    assert warned("40 kgf")[0] == []
+    assert "more than this diver brings" in answer(
+        changed(path, "weak.toml", ("51 kgf", "40 kgf")), METRIC).cautions[0]

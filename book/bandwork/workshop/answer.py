@@ -309,6 +309,10 @@ _VERDICTS = ("barrel_material", "limited_by", "floats_shaft_in", "floats_shaft_o
              "wrap_over_muzzle", "wrap_over_band")
 
 
+SURELY = 0.9
+"""Part of the draws in which a diver must load a gun, or the answer warns."""
+
+
 def answer(gun: GunFile, units: Units, quick: bool = False) -> Answer:
     """Return what a set-up does, with an interval on every number.
 
@@ -352,6 +356,9 @@ def answer(gun: GunFile, units: Units, quick: bool = False) -> Answer:
                          for name, one in spread.intervals.items()}
             chances = _chances(spread.draws)
             first = _first(gun)
+            if chances["loads"] < SURELY and told.load_spare >= 0:
+                cautions.insert(0, f"This diver loads it in {of_hundred(chances['loads'])} draws "
+                                "only: until the tube is measured, tie the band longer.")
         except InputError as problem:
             cautions.insert(0, "How sure these numbers are could not be worked out, so take none "
                             f"of them for sure: {reworded(str(problem.__cause__ or problem))}")
