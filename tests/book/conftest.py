@@ -13,8 +13,8 @@ sys.path.insert(0, str(ROOT))
 
 
 @pytest.fixture(scope="session")
-def book(tmp_path_factory):
-    """Build the book with warnings as errors and return the folder of its pages."""
+def built(tmp_path_factory):
+    """Build the book with warnings as errors; return the folder of its pages and what it said."""
     lock = tmp_path_factory.getbasetemp().parent / "building-the-book"
     while True:
         try:
@@ -23,9 +23,16 @@ def book(tmp_path_factory):
         except FileExistsError:
             time.sleep(0.2)
     try:
-        return build_book(ROOT).parent
+        pages = build_book(ROOT).parent
+        return pages, (pages.parent / "build.log").read_text(encoding="utf-8")
     finally:
         lock.rmdir()
+
+
+@pytest.fixture(scope="session")
+def book(built):
+    """Return the folder of the built pages."""
+    return built[0]
 
 
 @pytest.fixture(scope="session")

@@ -13,8 +13,8 @@ ROOT = Path(__file__).resolve().parents[2]
 pytestmark = pytest.mark.course
 
 
-def test_the_build_was_clean(book):
-    log = (book.parent / "build.log").read_text(encoding="utf-8")
+def test_the_build_was_clean(built):
+    _, log = built
     assert "build succeeded" in log
     assert "WARNING: " not in log
 

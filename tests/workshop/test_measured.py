@@ -292,7 +292,7 @@ def test_the_path_is_kept(tmp_path):
     assert read(tmp_path, "marks cm;pull kgf\n25;5").path == Path(tmp_path / "a.csv")
 
 
-FORMS = tomllib.loads((Path(commands.__file__).parent / "sheets" / "forms.toml").read_text("utf-8"))
+FORMS = tomllib.loads((Path(commands.__file__).parent / "typst" / "forms.toml").read_text("utf-8"))
 FILLED = {
     "pull-test": [["2026-11-21, hall", "roll 7", "19", "hanging scale", "Tove"],
                   ["16.0 / 16.1", "3.0", "20", "20.1", "new"]],

@@ -346,7 +346,7 @@ def test_rows_to_write_in_are_high_enough(made, kind):
     heights = page.level()
     gaps = [above - below for above, below in pairwise(heights)]
     high = [gap for gap in gaps if gap >= 8 * MILLIMETRE - 0.3]
-    form = tomllib.loads(files("bandwork").joinpath("workshop/sheets/forms.toml")
+    form = tomllib.loads(files("bandwork").joinpath("workshop/typst/forms.toml")
                          .read_text(encoding="utf-8"))[kind]
     assert len(high) >= sum(len(one["rows"]) for one in form["blocks"] if "rows" in one)
 
@@ -371,7 +371,7 @@ def page_forms():
 @pytest.mark.parametrize(("number", "kind"), [("1", "pull-test"), ("2", "speed"), ("3", "target"),
                                               ("4", "float-test")])
 def test_a_form_is_that_of_the_book(number, kind):
-    form = tomllib.loads(files("bandwork").joinpath("workshop/sheets/forms.toml")
+    form = tomllib.loads(files("bandwork").joinpath("workshop/typst/forms.toml")
                          .read_text(encoding="utf-8"))[kind]
     ours = [{name: one[name] for name in ("columns", "rows", "text") if name in one}
             for one in form["blocks"]]
@@ -394,7 +394,7 @@ def test_a_form_in_us_units_has_no_metric_ones(made, kind):
 
 
 def test_the_safety_card_says_what_the_pages_say():
-    card = tomllib.loads(files("bandwork").joinpath("workshop/sheets/safety.toml")
+    card = tomllib.loads(files("bandwork").joinpath("workshop/typst/safety.toml")
                          .read_text(encoding="utf-8"))
     told = {page: " ".join(re.sub(r"\*|\{cite\}`\w+`", "", (PAGES / f"{page}.md").read_text(
         encoding="utf-8")).replace(" |", " |").split()) for page in ("briefing", "checklists")}

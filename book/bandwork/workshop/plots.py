@@ -4,6 +4,7 @@ import io
 import re
 from collections.abc import Callable
 from html import escape
+from importlib.resources import files
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -44,7 +45,7 @@ def svg(draw: "Callable[[], Figure]", title: str, description: str) -> str:
     import matplotlib.pyplot as plt
 
     buffer = io.StringIO()
-    with plt.style.context("bandwork.data.house"):
+    with plt.style.context(str(files("bandwork").joinpath("data/house.mplstyle"))):
         figure = draw()
         figure.savefig(buffer, format="svg", metadata={"Date": None, "Creator": None})
         plt.close(figure)

@@ -57,7 +57,7 @@ Sheet = dict[str, Any]
 
 
 def _folder() -> Any:
-    return files("bandwork").joinpath("workshop/sheets")
+    return files("bandwork").joinpath("workshop/typst")
 
 
 def _type_folder() -> Path:
