@@ -3,52 +3,26 @@
 Accessibility is judged by axe-core with the rules of WCAG 2.0, 2.1 and 2.2 at levels A and AA.
 """
 
-import os
 import re
 import shutil
-from importlib.resources import files
 from io import BytesIO
 from pathlib import Path
 
 import nbformat
 import pytest
 from bandwork.classroom.items import UNITS
-from playwright.sync_api import sync_playwright
 from pypdf import PdfReader
+
+from tests.browser import AXE, RULES
 
 ROOT = Path(__file__).resolve().parents[2]
 TOC = (ROOT / "book" / "_toc.yml").read_text(encoding="utf-8")
 PAGES = [*re.findall(r"(?:file|root): (\S+)", TOC), "search"]
-AXE = files("axe_playwright_python").joinpath("axe.min.js").read_text(encoding="utf-8")
-RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
-QUIET = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-component-update",
-    "--disable-sync",
-]
 
 READ_ON_A_PHONE = {"index", "warmup", "case", *UNITS, "workshop"}
 """All but the instructor's pages and the appendix, whose tables are as wide as their rows."""
 
 pytestmark = [pytest.mark.course, pytest.mark.browser]
-
-
-@pytest.fixture(scope="module")
-def browser():
-    chromium = shutil.which("chromium")
-    if chromium is None:
-        why = "Debian's chromium is not installed: apt-get install chromium"
-        if os.environ.get("CI"):
-            pytest.fail(why)
-        pytest.skip(why)
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium, args=QUIET)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture

@@ -2,9 +2,7 @@
 
 import csv
 import io
-import os
 import re
-import shutil
 
 import nbformat
 import pytest
@@ -14,8 +12,8 @@ from bandwork.classroom.engine.box import what_is_missing
 from bandwork.classroom.engine.intake import RefusedError, read_submission
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.report import report_csv, report_html, write_report
-from playwright.sync_api import sync_playwright
 
+from tests.browser import AXE, RULES
 from tests.classroom.conftest import grade
 
 pytestmark = pytest.mark.course
@@ -163,16 +161,9 @@ def test_the_report_has_distribution_averages_and_who_is_missing():
 
 
 @pytest.mark.browser
-def test_the_report_can_be_used_on_a_phone(tmp_path):
-    from tests.book.test_in_browser import AXE, QUIET, RULES
-
-    chromium = shutil.which("chromium")
-    if chromium is None and "CI" not in os.environ:
-        pytest.skip("Debian's chromium is not installed: apt-get install chromium")
+def test_the_report_can_be_used_on_a_phone(browser, tmp_path):
     path, _ = write_report(some_class(), tmp_path)
-    with sync_playwright() as playwright:
-        page = playwright.chromium.launch(executable_path=chromium, args=QUIET).new_page(
-            viewport={"width": 390, "height": 844})
+    with browser.new_page(viewport={"width": 390, "height": 844}) as page:
         page.goto(path.as_uri())
         assert page.evaluate("document.documentElement.scrollWidth") == 390
         assert page.evaluate("document.querySelector('.marks tbody th').clientWidth") < 130

@@ -18,27 +18,7 @@ from bandwork.workshop.answer import answer
 from bandwork.workshop.files import read_gun
 from bandwork.workshop.quantities import Units
 
-TEXT = """
-name = "Harbour gun"
-made_for = "Ines (invented)"
-[diver]
-load_capacity = "51 kgf"
-reach = "90 cm"
-[band]
-outer_diameter = "16 mm"
-bore = "3 mm"
-relaxed_length = "65 cm"
-[shaft]
-diameter = "7 mm"
-length = "160 cm"
-[barrel]
-length = "120 cm"
-[line]
-diameter = "1.7 mm"
-wraps = 1
-[assist]
-length = "35 cm"
-"""
+from tests.workshop.guns import HARBOUR
 
 
 @pytest.fixture(scope="module")
@@ -47,7 +27,7 @@ def gun(tmp_path_factory):
     folder = tmp_path_factory.mktemp("guns")
 
     def made(name="harbour", *changes):
-        text = TEXT.replace("Harbour", name.capitalize())
+        text = HARBOUR.replace("Harbour", name.capitalize())
         for old, new in changes:
             assert old in text
             text = text.replace(old, new)

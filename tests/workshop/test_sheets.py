@@ -23,34 +23,14 @@ from bandwork.workshop.tune import goal, tune
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
+from tests.workshop.guns import HARBOUR
+
 PAGES = Path(__file__).resolve().parents[2] / "book" / "workshop"
 MILLIMETRE = 72 / 25.4
 SPACE = 0.32
 PAPER = {"a4": (595.28, 841.89), "letter": (612.0, 792.0)}
 ON = date(2030, 1, 2)
-GUN = """
-name = "Harbour gun"
-made_for = "Ines (invented)"
-[diver]
-load_capacity = "51 kgf"
-reach = "90 cm"
-[band]
-outer_diameter = "16 mm"
-bore = "3 mm"
-relaxed_length = "65 cm"
-[shaft]
-diameter = "7 mm"
-length = "160 cm"
-[barrel]
-length = "120 cm"
-[line]
-diameter = "1.7 mm"
-wraps = 1
-[water]
-temperature = "20 C"
-[assist]
-length = "35 cm"
-"""
+GUN = HARBOUR.replace("[assist]", '[water]\ntemperature = "20 C"\n[assist]')
 BARE = [name for name, kind in sheets.KINDS.items() if not kind.needs_file]
 CASES = [(kind, paper, units, with_gun)
          for kind in sheets.KINDS for paper, units in (("a4", "metric"), ("letter", "us"))

@@ -1,9 +1,6 @@
 """The page of a set-up: whole in itself, readable by everybody, on paper as well."""
 
-import os
 import re
-import shutil
-from importlib.resources import files
 from io import BytesIO
 
 import pytest
@@ -14,36 +11,13 @@ from bandwork.workshop.files import read_gun
 from bandwork.workshop.quantities import Units
 from bandwork.workshop.show import page
 from bs4 import BeautifulSoup
-from playwright.sync_api import sync_playwright
 from pypdf import PdfReader
 
-TEXT = """
-name = "Harbour gun"
-made_for = "Ines (invented)"
-[diver]
-load_capacity = "51 kgf"
-reach = "90 cm"
-[band]
-outer_diameter = "16 mm"
-bore = "3 mm"
-relaxed_length = "65 cm"
-[shaft]
-diameter = "7 mm"
-length = "160 cm"
-[barrel]
-length = "120 cm"
-[line]
-diameter = "1.7 mm"
-wraps = 1
-[assist]
-length = "35 cm"
-"""
-RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
-QUIET = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-quic",
-         "--no-first-run", "--disable-component-update", "--disable-sync"]
+from tests.browser import AXE, RULES
+from tests.workshop.guns import HARBOUR
 
 
-def written(folder, text=TEXT):
+def written(folder, text=HARBOUR):
     path = folder / "harbour.toml"
     path.write_text(text, encoding="utf-8")
     return path
@@ -120,7 +94,7 @@ def test_the_pull_at_the_notch_and_the_drop_at_the_end_are_the_predictions(gun, 
 
 
 def test_a_name_that_is_markup_stays_a_name(tmp_path):
-    gun = read_gun(written(tmp_path, TEXT.replace("Harbour gun", "<script>x</script> & sons")))
+    gun = read_gun(written(tmp_path, HARBOUR.replace("Harbour gun", "<script>x</script> & sons")))
     soup = BeautifulSoup(page(gun), "html.parser")
     assert not soup.find_all("script")
     assert soup.find("h1").text == "<script>x</script> & sons"
@@ -139,8 +113,8 @@ def test_in_pounds_and_inches(gun):
     ('[assist]\nlength = "35 cm"', '[quarry]\ndistance = "9 m"'),
     ("wraps = 1", "wraps = 3"), ("wraps = 1", "wraps = 0")])
 def test_other_guns_are_shown_too(tmp_path, change):
-    assert change[0] in TEXT
-    text = TEXT.replace(*change)
+    assert change[0] in HARBOUR
+    text = HARBOUR.replace(*change)
     if "conventional" in change[1]:
         text = text.replace('relaxed_length = "65 cm"', 'relaxed_length = "38 cm"').replace(
             '[assist]\nlength = "35 cm"', "")
@@ -159,20 +133,6 @@ def test_the_command_writes_once(tmp_path, capsys):
     assert out.read_bytes() == before
     assert main([*asked[:3], str(tmp_path / "harbour.toml"), "--force"]) == 1
     assert "harbour.toml does not end with .html" in capsys.readouterr().err
-
-
-@pytest.fixture(scope="module")
-def browser():
-    chromium = shutil.which("chromium")
-    if chromium is None:
-        why = "Debian's chromium is not installed: apt-get install chromium"
-        if os.environ.get("CI"):
-            pytest.fail(why)
-        pytest.skip(why)
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium, args=QUIET)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture
@@ -210,7 +170,7 @@ class TestInTheBrowser:
         opened.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
         assert opened.evaluate("document.scrollingElement.scrollWidth - innerWidth") <= 0
         # evaluate() is not bound by the page's policy, which lets no script of its own run.
-        opened.evaluate(files("axe_playwright_python").joinpath("axe.min.js").read_text("utf-8"))
+        opened.evaluate(AXE)
         found = opened.evaluate("rules => axe.run(document, {runOnly: rules, preload: false})",
                                 RULES)["violations"]
         assert [(fault["id"], node["html"][:160]) for fault in found

@@ -15,33 +15,13 @@ from bandwork.workshop.files import read_gun
 from bandwork.workshop.quantities import Units
 from bandwork.workshop.tune import LONGEST_FIRST, goal, tune
 
-TEXT = """
-name = "Harbour gun"
-made_for = "Ines (invented)"
-[diver]
-load_capacity = "51 kgf"
-reach = "90 cm"
-[band]
-outer_diameter = "16 mm"
-bore = "3 mm"
-relaxed_length = "65 cm"
-[shaft]
-diameter = "7 mm"
-length = "160 cm"
-[barrel]
-length = "120 cm"
-[line]
-diameter = "1.7 mm"
-wraps = 1
-[assist]
-length = "35 cm"
-"""
+from tests.workshop.guns import HARBOUR
 
 
 @pytest.fixture(scope="module")
 def file(tmp_path_factory):
     path = tmp_path_factory.mktemp("guns") / "harbour.toml"
-    path.write_text(TEXT, encoding="utf-8")
+    path.write_text(HARBOUR, encoding="utf-8")
     return path
 
 
@@ -103,7 +83,7 @@ def test_a_level_gun_by_a_float_at_the_muzzle(file):
 
 
 def test_one_piece_that_makes_the_gun_neutral_and_level(tmp_path):
-    heavy = TEXT.replace('length = "120 cm"', 'length = "120 cm"\nmaterial = "aluminium"')
+    heavy = HARBOUR.replace('length = "120 cm"', 'length = "120 cm"\nmaterial = "aluminium"')
     path = tmp_path / "heavy.toml"
     path.write_text(heavy, encoding="utf-8")
     gun = read_gun(path)
@@ -171,7 +151,7 @@ def test_a_change_that_goes_beyond_the_pull_test_says_so(tmp_path):
         'name = "Roll 7 (invented)"\nfactor = [0.95, 1.0, 1.05]\nlongest_stretch = 3.75\n',
         encoding="utf-8")
     path = tmp_path / "harbour.toml"
-    path.write_text(TEXT.replace('bore = "3 mm"', 'bore = "3 mm"\nrubber = "roll.rubber.toml"'),
+    path.write_text(HARBOUR.replace('bore = "3 mm"', 'bore = "3 mm"\nrubber = "roll.rubber.toml"'),
                     encoding="utf-8")
     found = tune(read_gun(path), goal(load="49 kgf"))
     assert any("the pull test of this rubber ended at 3.75" in one
