@@ -10,8 +10,7 @@ from pathlib import Path
 from bandwork.validation import InputError
 
 JUPYTER_BOOK = (sys.executable, "-c", """
-import sys
-sys.modules["rfc3987_syntax"] = None  # two seconds to import, for addresses that nobody checks
+import bandwork.classroom
 from jupyter_book.cli.main import main
 main()
 """, "build")

@@ -5,9 +5,3 @@ instructor's cells put back), `execute` (run in a `box`, judged outside), `store
 depends on) and `score` (into nbgrader's gradebook). What is secured and how is told in `execute`
 and in the book's page *Security*.
 """
-
-import sys
-
-sys.modules.setdefault("rfc3987_syntax", None)  # type: ignore[arg-type]
-"""Not to be imported: `jsonschema` would, and build a grammar of web addresses for a second, which
-no notebook is checked for."""
