@@ -162,10 +162,60 @@ def _run(setup: Setup, quarry: Quarry | None, given: Assumptions, names: Sequenc
         if name in _NO_NUMBERS:
             raise InputError(f"The values of {name} are no numbers, so they have no interval; ask "
                              "for another of setup.NAMES.")
-    gun = setup, given
-    for name, column in values.items():
-        gun = INPUTS[name].put(gun, column)
-    return predict_many(gun[0], quarry, gun[1], names)
+    drawn, taken = put_values((setup, given), values)
+    return predict_many(drawn, quarry, taken, names)
+
+
+def put_values(gun: Gun, values: Mapping[str, FloatArray]) -> Gun:
+    """Return a gun with other values of its uncertain inputs.
+
+    Parameters
+    ----------
+    gun : tuple of Setup and Assumptions
+        As it is.
+    values : mapping of str to ndarray
+        By names of `INPUTS`, such as from `draw_values` [SI].
+
+    Returns
+    -------
+    tuple of Setup and Assumptions
+
+    Raises
+    ------
+    InputError
+        If a value lies outside its range.
+    """
+    for name, value in values.items():
+        gun = INPUTS[name].put(gun, value)
+    return gun
+
+
+def draw_values(ranges: Mapping[str, Interval], draws: int, seed: int = 0
+                ) -> dict[str, FloatArray]:
+    """Return values of uncertain inputs, drawn at random from triangular distributions.
+
+    Parameters
+    ----------
+    ranges : mapping of str to Interval
+        By names of `INPUTS` [SI]. One whose three values are alike is known.
+    draws : int
+        How many [1].
+    seed : int
+        The same seed gives the same draws.
+
+    Returns
+    -------
+    dict of str to ndarray, shape (draws,)
+        By names of `INPUTS` [SI].
+
+    Raises
+    ------
+    InputError
+        Never for such ranges.
+    """
+    chance = np.random.default_rng(seed)
+    return {name: chance.triangular(one.low, one.best, one.high, draws) if one.low < one.high
+            else np.full(draws, one.best) for name, one in ranges.items()}
 
 
 @dataclass(frozen=True)
@@ -253,11 +303,8 @@ def monte_carlo(setup: Setup, ranges: Mapping[str, Interval] | None = None, *,
     asked = _asked(setup, ranges)
     count = int(within("draws", draws, 100, 1_000_000, ""))
     part = float(within("level", level, 0.5, 0.99, ""))
-    chance = np.random.default_rng(seed)
-    columns = {name: chance.triangular(one.low, one.best, one.high, count) if one.low < one.high
-               else np.full(count, one.best) for name, one in asked.items()}
     given = assumptions or Assumptions()
-    found = _run(setup, quarry, given, names, columns)
+    found = _run(setup, quarry, given, names, draw_values(asked, count, seed))
     best = _run(setup, quarry, given, names,
                 {name: np.array([one.best]) for name, one in asked.items()})
     tail = (1 - part) / 2

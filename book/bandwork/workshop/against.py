@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from bandwork.doubt import Spread, monte_carlo
+from bandwork.doubt import Spread
 from bandwork.interval import Interval
 from bandwork.rubber import RubberLaw
 from bandwork.setup import (
@@ -23,7 +23,7 @@ from bandwork.setup import (
 )
 from bandwork.validation import InputError, shown
 from bandwork.workshop import drawn
-from bandwork.workshop.answer import DRAWS, LEVEL, answer, around, result_row
+from bandwork.workshop.answer import LEVEL, answer, around, drawn_spread, result_row
 from bandwork.workshop.files import GunFile, keys_of, reworded
 from bandwork.workshop.lines import wrapped
 from bandwork.workshop.quantities import Units, figures
@@ -455,8 +455,7 @@ def spread_of(gun: GunFile, names: Sequence[str]) -> Spread:
         If a draw leaves what the library covers, naming the file.
     """
     try:
-        return monte_carlo(gun.setup, gun.doubt, names=names, draws=DRAWS, level=LEVEL,
-                           quarry=gun.quarry, assumptions=gun.assumptions)
+        return drawn_spread(gun, names)
     except InputError as problem:
         why = reworded(str(problem.__cause__ or problem))
         raise InputError(f"{gun.path}: how sure its numbers are cannot be worked out: {why}"

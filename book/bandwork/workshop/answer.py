@@ -3,10 +3,11 @@
 import csv
 import io
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from bandwork.doubt import INPUTS, measure_next, monte_carlo
+from bandwork.doubt import INPUTS, Spread, measure_next, monte_carlo
 from bandwork.handbook import lookup
 from bandwork.interval import Interval
 from bandwork.setup import Prediction, predict, reading
@@ -238,25 +239,25 @@ class Answer:
             As wide as the terminal, 92 letters at most.
         """
         made_for = f", for {self.gun.made_for}" if self.gun.made_for else ""
-        lines = [_filled(f"{self.gun.name}{made_for}")]
-        lines.append(_filled(
+        lines = [wrapped(f"{self.gun.name}{made_for}")]
+        lines.append(wrapped(
             f"Best value (low to high): between them lie {LEVEL * 100:.0f} % of {DRAWS} draws of "
             "what is uncertain."
             if self.intervals else "Best values only; how far off they may be is not shown."))
         if self.gun.rubber_told:
-            lines.append(_filled(self.gun.rubber_told))
+            lines.append(wrapped(self.gun.rubber_told))
         remarks = self.remarks()
         group = ""
         for row in self.rows():
             if row.group != group:
                 group = row.group
                 lines += ["", group]
-                lines += [_filled(remarks[group], "  ")] if group in remarks else []
+                lines += [wrapped(remarks[group], "  ", "  ")] if group in remarks else []
             label = row.label[0].upper() + row.label[1:]
-            lines.append(_filled(f"{label:<{_LABELS}}{row.words()}", "  ", " " * (_LABELS + 2)))
+            lines.append(wrapped(f"{label:<{_LABELS}}{row.words()}", "  ", " " * (_LABELS + 2)))
         if self.measure_first:
-            lines += ["", _filled(self.measure_first)]
-        lines += ["", "Cautions", *(_filled(one, "! ", "  ") for one in self.cautions)]
+            lines += ["", wrapped(self.measure_first)]
+        lines += ["", "Cautions", *(wrapped(one, "! ", "  ") for one in self.cautions)]
         return "\n".join(lines)
 
     def as_json(self) -> str:
@@ -350,8 +351,7 @@ def answer(gun: GunFile, units: Units, quick: bool = False) -> Answer:
     if not quick:
         asked = [name for names in GROUPS.values() for name in names]
         try:
-            spread = monte_carlo(gun.setup, gun.doubt, names=asked, draws=DRAWS, level=LEVEL,
-                                 quarry=gun.quarry, assumptions=gun.assumptions)
+            spread = drawn_spread(gun, asked)
             intervals = {name: around(getattr(told, name), one)
                          for name, one in spread.intervals.items()}
             chances = _chances(spread.draws)
@@ -367,6 +367,29 @@ def answer(gun: GunFile, units: Units, quick: bool = False) -> Answer:
 
 def _best(value: Any) -> float:
     return value.best if isinstance(value, Interval) else float(value)
+
+
+def drawn_spread(gun: GunFile, names: Sequence[str]) -> Spread:
+    """Return how far results may be off.
+
+    Parameters
+    ----------
+    gun : GunFile
+        As read.
+    names : sequence of str
+        Results, as in `doubt.monte_carlo`.
+
+    Returns
+    -------
+    Spread
+
+    Raises
+    ------
+    InputError
+        If a draw leaves what the library covers.
+    """
+    return monte_carlo(gun.setup, gun.doubt, names=names, draws=DRAWS, level=LEVEL,
+                       quarry=gun.quarry, assumptions=gun.assumptions)
 
 
 def around(value: Any, drawn: Interval) -> Interval:
@@ -441,10 +464,6 @@ def _first(gun: GunFile) -> str:
             f"{quantity[0].lower()}{quantity[1:]}. How: {HOW_TO_MEASURE[name]}."
             + ("" if name == "tube_stiffness" else " Write the lowest, the best and the highest "
                f"that it can be as {name} under [doubt]."))
-
-
-def _filled(text: str, indent: str = "", more: str | None = None) -> str:
-    return wrapped(text, indent, indent if more is None else more)
 
 
 def answer_schema() -> dict[str, Any]:

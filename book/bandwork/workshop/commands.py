@@ -48,9 +48,13 @@ def _predict(options: argparse.Namespace) -> None:
     from bandwork.workshop.files import read_gun
     from bandwork.workshop.quantities import Units
 
-    told = answer(read_gun(Path(options.file)), Units(options.units), options.quick)
-    print(told.as_json() if options.json else told.as_csv() if options.csv else told.text(),
-          end="" if options.json or options.csv else "\n")
+    _print(answer(read_gun(Path(options.file)), Units(options.units), options.quick), options)
+
+
+def _print(found: Any, options: argparse.Namespace, *how: Any) -> None:
+    """Print a result for programs, for a spreadsheet, or as text."""
+    print(found.as_json() if options.json else found.as_csv() if vars(options).get("csv") else
+          f"{found.text(*how)}\n", end="")
 
 
 def _ending(path: str, suffix: str) -> Path:
@@ -73,8 +77,7 @@ def _compare(options: argparse.Namespace) -> None:
     found = against([read_gun(Path(one)) for one in options.files], Units(options.units))
     if plot:
         write_new(plot, found.svg(), options.force)
-    print(found.as_json() if options.json else found.as_csv() if options.csv else
-          f"{found.text()}\n", end="")
+    _print(found, options)
 
 
 def _search(options: argparse.Namespace) -> None:
@@ -103,8 +106,7 @@ def _search(options: argparse.Namespace) -> None:
     found = search_shelf(read_shelf(Path(options.shelf)), Units(options.units), tell)
     if plot:
         write_new(plot, found.svg(), options.force)
-    print(found.as_json() if options.json else found.as_csv() if options.csv else
-          f"{found.text(options.all)}\n", end="")
+    _print(found, options, options.all)
     if options.write:
         write_new(path, found.gun_text(number, path), options.force)
         print(f"{path} holds set-up {number}; next: bandwork predict {path}",
@@ -121,8 +123,7 @@ def _tune(options: argparse.Namespace) -> None:
     from bandwork.workshop.tune import goal, tune
 
     wanted = goal(options.load, options.trim, options.drop)
-    found = tune(read_gun(Path(options.file)), wanted, Units(options.units))
-    print(found.as_json() if options.json else f"{found.text()}\n", end="")
+    _print(tune(read_gun(Path(options.file)), wanted, Units(options.units)), options)
 
 
 def _show(options: argparse.Namespace) -> None:

@@ -3,9 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
-import numpy as np
-
-from bandwork.doubt import INPUTS, usual_ranges
+from bandwork.doubt import draw_values, put_values, usual_ranges
 from bandwork.interval import Interval
 from bandwork.setup import Assumptions, Setup
 from bandwork.validation import FloatArray
@@ -114,10 +112,7 @@ def columns(gun: "GunFile", seed: int = 0, like: Mapping[str, FloatArray] | None
     dict of str to ndarray
         By names of `doubt.INPUTS` [SI].
     """
-    chance = np.random.default_rng(seed)
-    found = {name: chance.triangular(one.low, one.best, one.high, draws) if one.low < one.high
-             else np.full(draws, one.best) for name, one in ranges(gun).items()}
-    return {**found, **(like or {})}
+    return {**draw_values(ranges(gun), draws, seed), **(like or {})}
 
 
 def put(gun: "GunFile", values: Mapping[str, FloatArray]) -> tuple[Setup, Assumptions]:
@@ -134,7 +129,4 @@ def put(gun: "GunFile", values: Mapping[str, FloatArray]) -> tuple[Setup, Assump
     -------
     tuple of Setup and Assumptions
     """
-    made = gun.setup, gun.assumptions
-    for name, value in values.items():
-        made = INPUTS[name].put(made, value)
-    return made
+    return put_values((gun.setup, gun.assumptions), values)

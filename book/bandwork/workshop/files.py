@@ -16,7 +16,7 @@ from operator import attrgetter
 from pathlib import Path, PureWindowsPath
 from stat import S_ISREG
 from types import NoneType
-from typing import Any, Literal, get_args, get_origin
+from typing import Any, Literal, TypeVar, get_args, get_origin
 
 from bandwork.components import Band, Barrel, Diver, Shaft, ShootingLine, Water
 from bandwork.doubt import INPUTS
@@ -51,6 +51,7 @@ _FIGURE = r"(-?[0-9]+(?:\.[0-9]+)?(?:e-?[0-9]+)?)"
 _RANGE = re.compile(rf"\][^.;]*?, {_FIGURE}(?: \([^)]*\))? to {_FIGURE}")
 """How a docstring gives the range of a number, after its unit."""
 Table = dict[str, Any]
+Made = TypeVar("Made")
 
 
 @dataclass(frozen=True)
@@ -596,6 +597,15 @@ def _top(reading: _Reading, table: Table, texts: Mapping[str, str], known: tuple
     return found
 
 
+def _read(path: Path | str, made: Callable[[Path, Table], Made]) -> Made:
+    """Return what a file gives, or refuse it by its name."""
+    file = Path(path)
+    try:
+        return made(file, load(file))
+    except InputError as problem:
+        raise named(file, problem) from problem
+
+
 def read_gun(path: Path | str) -> GunFile:
     """Return the set-up that a file gives.
 
@@ -613,11 +623,7 @@ def read_gun(path: Path | str) -> GunFile:
     InputError
         In one sentence that names the file and the key.
     """
-    file = Path(path)
-    try:
-        return _gun(file, load(file))
-    except InputError as problem:
-        raise named(file, problem) from problem
+    return _read(path, _gun)
 
 
 def _gun(path: Path, table: Table) -> GunFile:
@@ -786,11 +792,7 @@ def read_shelf(path: Path | str) -> Shelf:
     InputError
         In one sentence that names the file and the key.
     """
-    file = Path(path)
-    try:
-        return _shelf(file, load(file))
-    except InputError as problem:
-        raise named(file, problem) from problem
+    return _read(path, _shelf)
 
 
 def _shelf(path: Path, table: Table) -> Shelf:
@@ -853,11 +855,7 @@ def read_rubber(path: Path | str) -> Rubber:
     InputError
         In one sentence that names the file and the key.
     """
-    file = Path(path)
-    try:
-        return _rubber(file, load(file))
-    except InputError as problem:
-        raise named(file, problem) from problem
+    return _read(path, _rubber)
 
 
 def _rubber(path: Path, table: Table) -> Rubber:

@@ -21,14 +21,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bandwork import line
-from bandwork.doubt import monte_carlo, usual_ranges
 from bandwork.handbook import lookup
 from bandwork.interval import Interval
 from bandwork.setup import Prediction, predict
 from bandwork.stretch import CAUTIONS as _LOAD_CAUTIONS
 from bandwork.units import metre_from_cm, metre_from_inch, metre_from_mm
 from bandwork.validation import InputError, nearest
-from bandwork.workshop.answer import DRAWS, LEVEL, Row, answer
+from bandwork.workshop.answer import DRAWS, LEVEL, Row, answer, drawn_spread
+from bandwork.workshop.drawn import ranges
 from bandwork.workshop.quantities import Units, figures
 from bandwork.workshop.tune import cut_for
 from bandwork.writing import write_new
@@ -229,9 +229,8 @@ def _drops(gun: "GunFile", units: Units) -> list[Block]:
     rows = []
     step, unit, each = (1.0, "m", 1) if units.system == "metric" else (metre_from_inch(36), "ft", 3)
     for number in range(2, max(3, int(far / step) + 1)):
-        drop = monte_carlo(gun.setup, gun.doubt, names=["drop_at_fish"], draws=DRAWS, level=LEVEL,
-                           quarry=replace(gun.quarry, distance=number * step),
-                           assumptions=gun.assumptions).intervals["drop_at_fish"]
+        there = replace(gun, quarry=replace(gun.quarry, distance=number * step))
+        drop = drawn_spread(there, ["drop_at_fish"]).intervals["drop_at_fish"]
         rows.append((f"{number * each} {unit}", *_within(units, drop, "cm", 1)))
     return [_heading("Computed for this gun, to compare with afterwards"),
             _table(("muzzle to board", "drop", "low to high"), rows)]
@@ -373,8 +372,7 @@ _LINE_STEPS = (
 
 def _made_up(gun: "GunFile") -> Interval:
     """Return the strength of the line with its ends, in the range that the file says or usual."""
-    straight = gun.assumptions.line_strength or {
-        **usual_ranges(gun.setup), **gun.doubt}["breaking_strength"]
+    straight = gun.assumptions.line_strength or ranges(gun)["breaking_strength"]
     return line.made_up_strength(straight, gun.assumptions.terminations)
 
 
