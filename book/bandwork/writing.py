@@ -24,6 +24,18 @@ def write_whole(path: Path, text: str) -> None:
     os.replace(_beside(path, text), path)
 
 
+def clear_left(path: Path) -> None:
+    """Remove what writers of a file left beside it when they were killed.
+
+    Parameters
+    ----------
+    path : Path
+        Nobody else writes it at this time.
+    """
+    for left in path.parent.glob(f"{_passing(path)}*"):
+        left.unlink()
+
+
 def safe_cell(cell: str) -> str:
     """Return a cell that no spreadsheet takes for a formula.
 
@@ -94,9 +106,14 @@ def _put(made: str, path: Path) -> None:
         os.unlink(made)
 
 
+def _passing(path: Path) -> str:
+    """Return how the name begins that a file has until it is complete."""
+    return f".{path.name[:50]}."
+
+
 def _beside(path: Path, content: str | bytes) -> str:
     """Write a file of a passing name next to `path` and return that name."""
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:50]}.")
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=_passing(path))
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(content.encode() if isinstance(content, str) else content)

@@ -7,7 +7,7 @@ import pytest
 from bandwork import InputError
 from bandwork.classroom.checks import ChoiceItem, PlotItem
 from bandwork.classroom.items import UNITS, exercise
-from bandwork.classroom.notebooks import SOLUTION_BEGIN, SOLUTION_END, read_source
+from bandwork.classroom.notebooks import SOLUTION_BEGIN, SOLUTION_END, open_class, read_source
 
 pytestmark = pytest.mark.course
 
@@ -30,6 +30,14 @@ def test_released_equals_regenerated(root, released, unit):
 def test_only_the_notebook_is_released(root, unit):
     assert [path.name for path in (root / "exercises" / unit).iterdir()
             if not path.name.startswith(".")] == [f"{unit}.ipynb"]
+
+
+def test_what_a_killed_writer_left_is_not_released(root, tmp_path):
+    left = tmp_path / "source" / "warmup" / ".warmup.ipynb.k1ll3d"
+    left.parent.mkdir(parents=True)
+    left.write_text("with all answers", encoding="utf-8")
+    made = open_class(root, tmp_path, "warmup")
+    assert [path.name for path in made.parent.iterdir()] == ["warmup.ipynb"]
 
 
 def test_nothing_of_the_solution_is_released(root, unit):

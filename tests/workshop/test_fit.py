@@ -140,6 +140,8 @@ def test_what_rubber_cannot_do_is_said(tmp_path):
     assert "ended at stretch 3.00" in told
     assert "how warm" in told
     assert "the date" in told
+    told = " ".join(fit(written(tmp_path, text.replace(";19,2;", ";0;"))).all[0].cautions)
+    assert "Line 10: let back it pulls harder than pulled out" in told
 
 
 @pytest.mark.parametrize(("text", "says"), [

@@ -8,7 +8,7 @@ from pathlib import Path
 from jinja2 import Environment
 
 from bandwork.classroom.grading import ClassResult
-from bandwork.writing import safe_cell, write_whole
+from bandwork.writing import clear_left, safe_cell, write_whole
 
 
 def report_html(result: ClassResult) -> str:
@@ -83,6 +83,7 @@ def write_report(result: ClassResult, folder: Path) -> tuple[Path, Path]:
     place = folder / "report"
     place.mkdir(parents=True, exist_ok=True)
     page, table = place / f"{result.unit}.html", place / f"{result.unit}.csv"
-    write_whole(page, report_html(result))
-    write_whole(table, report_csv(result))
+    for path, text in ((page, report_html(result)), (table, report_csv(result))):
+        clear_left(path)
+        write_whole(path, text)
     return page, table

@@ -468,8 +468,9 @@ def _stand_out(outliers: dict[int, float], measured: Measured) -> list[str]:
 
 def _impossible(stretch: FloatArray, pull: FloatArray, back: FloatArray, lines: Sequence[int]
                 ) -> list[str]:
-    told = [f"Line {line}: let back it pulls {100 * home / out - 100:.0f} % harder than pulled "
-            "out, which rubber does not; one of the two was misread."
+    told = [f"Line {line}: let back it pulls "
+            + (f"{100 * home / out - 100:.0f} % " if out else "")
+            + "harder than pulled out, which rubber does not; one of the two was misread."
             for out, home, line in zip(pull, back, lines, strict=True)
             if not np.isnan(home) and home > 1.02 * out]
     for before, after, low, high, near, far in zip(pull, pull[1:], stretch, stretch[1:], lines,
