@@ -267,6 +267,18 @@ def test_noughts_earn_nothing_although_noughts_follow_from_noughts(unit, given):
     assert {key: share for key, share in earned.items() if share} == {}
 
 
+def test_what_is_built_on_noughts_is_sent_there_first_and_no_slip_is_named():
+    asked, my = exercise("flight"), numbers("flight")
+    own = {key: asked.right(key, my) for key in asked.below("arrival")}
+    own["speed_at"] = asked.wrong("speed_at", "mm² for m²", my, own)
+    for key in ("slowing", "arrival"):
+        told = asked.judge(key, asked.item(key).right(Numbers({**my, **own})), my, own)
+        assert not told.passed
+        assert not told.slip
+        assert "look at item 4 first" in told.message
+    assert asked.judge("arrival", asked.right("arrival", my), my, own).passed
+
+
 def test_many_curves_on_a_plot_are_refused():
     axes = Figure().add_subplot()
     for more in range(40):

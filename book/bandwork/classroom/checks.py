@@ -37,6 +37,10 @@ class AnswerError(ValueError):
     """An answer that cannot be judged; the message says why in one sentence."""
 
 
+class NothingFollowsError(AnswerError):
+    """An answer that can be read, and on which nothing can be built."""
+
+
 class StoppedError(Sentence, Exception):
     """Why a learner's function stopped, in plain words already."""
 
@@ -920,18 +924,29 @@ class Exercise:
         """
         known = {**numbers}
         for name in self.item(key).uses:
-            item, own = self.item(name), earlier.get(name)
             try:
-                known[name] = item.value(own, numbers)
-                usable = item.carries(own, self._known(name, numbers, earlier))
+                known[name] = self._own(name, numbers, earlier)
             except AnswerError:
-                usable = False
-            if not usable:
                 try:
-                    known[name] = item.right(self._known(name, numbers, earlier))
+                    known[name] = self.item(name).right(self._known(name, numbers, earlier))
                 except NO_GO:
                     known[name] = self.right(name, numbers)
         return Numbers(known)
+
+    def _own(self, key: str, numbers: Numbers, earlier: Mapping[str, Any]) -> Any:
+        """Return a learner's answer in the form that later items use, or raise `AnswerError`."""
+        item, own = self.item(key), earlier.get(key)
+        value = item.value(own, numbers)
+        if not item.carries(own, self._known(key, numbers, earlier)):
+            raise NothingFollowsError
+        return value
+
+    def _nothing_follows(self, key: str, numbers: Numbers, earlier: Mapping[str, Any]) -> bool:
+        try:
+            self._own(key, numbers, earlier)
+        except AnswerError as problem:
+            return isinstance(problem, NothingFollowsError)
+        return False
 
     def judge(self, key: str, answer: Any, numbers: Numbers,
               earlier: Mapping[str, Any] | None = None,
@@ -987,12 +1002,19 @@ class Exercise:
         share = len(good) / item.parts
         so_far = (f" Right so far: number{'s' * (len(good) > 1)} {_listed(good)} of {item.parts}."
                   if good else "")
+        before = [(place, one) for place, one in enumerate(self.items, start=1)
+                  if earlier and one.key in item.uses]
+        useless = next((place for place, one in before
+                        if self._nothing_follows(one.key, numbers, earlier or {})), 0)
+        if useless:
+            return Outcome(key, False, f"{item.title}: look at item {useless} first: this one "
+                           f"builds on it, and nothing can be built on what it gives yet.{so_far}"
+                           f"{reread}", share=share)
         slip = next((slip for one, known in given if (slip := item.slip_in(one, known, at))), None)
         if slip:
             return Outcome(key, False, f"{item.title}: {slip.message}{so_far}{reread}", slip.name,
                            share)
-        first = next((place for place, one in enumerate(self.items, start=1)
-                      if earlier and one.key in item.uses and not isinstance(one, FaultItem)
+        first = next((place for place, one in before if earlier and not isinstance(one, FaultItem)
                       and not self.judge(one.key, earlier.get(one.key), numbers, earlier).passed),
                      0)
         look = (f"Look at item {first} first: this one builds on it, and it is not right yet."
