@@ -16,7 +16,8 @@ PUBLISHED = {("m", "in"): scipy.constants.inch, ("m", "ft"): scipy.constants.foo
              ("kg", "lb"): scipy.constants.lb, ("kg", "oz"): scipy.constants.oz,
              ("m3", "l"): scipy.constants.liter, ("Pa", "psi"): scipy.constants.psi,
              ("rad", "deg"): scipy.constants.degree, ("m/s", "km/h"): scipy.constants.kmh,
-             ("s", "min"): scipy.constants.minute, ("m2", "in2"): scipy.constants.inch**2}
+             ("s", "min"): scipy.constants.minute, ("m2", "in2"): scipy.constants.inch**2,
+             ("N m", "lbf in"): scipy.constants.lbf * scipy.constants.inch}
 
 
 @pytest.mark.outside
@@ -37,7 +38,7 @@ def test_the_factors_are_scipys(kind, unit):
     ("20 degrees Celsius", "degrees Celsius", 20), ("68 F", "degrees Celsius", 20),
     ("\N{MINUS SIGN}1 C", "degrees Celsius", -1), ("293.15 K", "degrees Celsius", 20),
     ("10 %", "1", 0.1), ("0.1", "1", 0.1), (0.1, "1", 0.1), (2, "1", 2),
-    ("180 deg", "rad", math.pi), ("half", "1", None), ("250 ms", "s", 0.25)])
+    ("0.2 N m", "N m", 0.2), ("-0,2 nm", "N m", -0.2), ("180 deg", "rad", math.pi), ("half", "1", None), ("250 ms", "s", 0.25)])
 def test_a_quantity_is_read(written, kind, si):
     if si is None:
         with pytest.raises(InputError):

@@ -166,8 +166,9 @@ def test_a_change_that_goes_beyond_the_pull_test_says_so(tmp_path):
     ({"load": "-3 kgf"}, "accepted is more than 0"),
     ({"load": "9000 kgf"}, "up to 300 kgf"),
     ({"drop": "0 cm"}, "accepted is more than 0"),
-    ({"trim": "flat"}, "accepted is level, or a moment"),
-    ({"trim": "N m"}, "--trim"),
+    ({"trim": "flat"}, "level is accepted too"),
+    ({"trim": "N m"}, "level is accepted too"),
+    ({"trim": "2 kgf"}, "level is accepted too"),
     ({"trim": "90 N m"}, "-20 to 20 N m"),
 ])
 def test_a_goal_that_cannot_be_read_is_refused(asked, sentence):

@@ -217,6 +217,9 @@ class Answer:
         return {
             "Load at the notch": loads[0].upper() + loads[1:],
             "Band and barrel": f"The barrel is of {told.barrel_material}.",
+            "Shot": "A shaft is taken to whip when pushed with more than "
+                    f"{lookup('shaft.whip_ratio').value:g} times what it bears between its guides "
+                    "(assumed).",
             "Reach and drop": f"What limits the practical range: {told.limited_by}.",
             "Floats and points": f"{floats} Let go with the shaft in, its muzzle points {points}.",
             "Line": f"Thrown by a swing over the muzzle: {told.wrap_over_muzzle}; over the band: "

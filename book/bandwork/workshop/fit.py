@@ -276,7 +276,7 @@ def plot(fitted: Fitted, units: Units) -> str:
     if found.kind == "drop":
         return plots.svg(lambda: _draw_drops(found, units), found.title, told)
     if found.kind == "float":
-        return plots.svg(lambda: _draw_trim(found), found.title, told)
+        return plots.svg(lambda: _draw_trim(found, units), found.title, told)
     return plots.svg(lambda: _draw_repeats(found, units), found.title, told)
 
 
@@ -346,26 +346,26 @@ def _draw_season(found: Found) -> "Figure":
     return figure
 
 
-def _draw_trim(found: Found) -> "Figure":
+def _draw_trim(found: Found, units: Units) -> "Figure":
     """Return net force and moment as points with their intervals, and where they turn."""
     import matplotlib.pyplot as plt
 
     figure, pair = plt.subplots(2, 1, figsize=(7, 4))
-    for axes, unit, ends in zip(pair, ("N", "N m"), (("sinks", "floats"),
-                                                     ("muzzle sinks", "muzzle rises")),
-                                strict=True):
-        lines = [one for one in found.lines if one.unit == unit]
-        for at, one in enumerate(lines):
-            value = one.value
+    for axes, kind, what, ends in zip(pair, ("N", "N m"), ("net force", "moment"),
+                                      (("sinks", "floats"), ("muzzle sinks", "muzzle rises")),
+                                      strict=True):
+        unit, factor, _ = units.of(kind)
+        values = [one.value.map(lambda end: end * factor) for one in found.lines
+                  if one.unit == kind]
+        for at, value in enumerate(values):
             axes.errorbar([value.best], [-at], xerr=[[value.best - value.low],
                                                      [value.high - value.best]],
                           fmt="o", color=plots.INK, capsize=6, lw=1.8)
         axes.axvline(0, color=plots.WARM, ls="--", lw=1.6)
-        wide = 1.25 * max(abs(end) for one in lines for end in (one.value.low, one.value.high))
+        wide = 1.25 * max(abs(end) for one in values for end in (one.low, one.high))
         axes.set(xlim=(-wide, wide), ylim=(-1.6, 0.9), yticks=[0, -1],
                  yticklabels=["in the tub", "in the sea"],
-                 xlabel=f"{ends[0]}  <  {'net force' if unit == 'N' else 'moment'} ({unit})  >  "
-                        f"{ends[1]}")
+                 xlabel=f"{ends[0]}  <  {what} ({unit})  >  {ends[1]}")
     pair[0].set_title(found.title[:70])
     return figure
 

@@ -38,6 +38,7 @@ UNITS: dict[str, dict[str, float]] = {
             "turn": 2 * math.pi, "turns": 2 * math.pi},
     "rad/s": {"rad/s": 1, "deg/s": _DEGREE, "\N{DEGREE SIGN}/s": _DEGREE},
     "J": {"J": 1, "kJ": 1000},
+    "N m": {"N m": 1, "Nm": 1, "lbf in": _POUND * _GRAVITY * _INCH},
     "s": {"s": 1, "ms": 0.001, "min": 60},
     "m/s": {"m/s": 1, "ft/s": _FOOT, "km/h": 1 / 3.6},
 }
@@ -49,8 +50,8 @@ _ZERO = {"F": -32 * 5 / 9, "fahrenheit": -32 * 5 / 9, "K": -273.15}
 
 EXAMPLES = {"m": "120 cm", "N": "55 kgf", "kg": "450 g", "m2": "20 mm2", "m3": "380 ml",
             "kg/m3": "950 kg/m3", "Pa": "0.24 MPa", "degrees Celsius": "20 C", "g/kg": "35 g/kg",
-            "rad": "180 deg", "rad/s": "60 deg/s", "J": "30 J", "s": "250 ms", "m/s": "25 m/s",
-            "1": "0.05"}
+            "rad": "180 deg", "rad/s": "60 deg/s", "J": "30 J", "N m": "0.2 N m",
+            "s": "250 ms", "m/s": "25 m/s", "1": "0.05"}
 _SPOKEN = str.maketrans({"\N{SUPERSCRIPT TWO}": "2", "\N{SUPERSCRIPT THREE}": "3", "^": None,
                          "\N{MINUS SIGN}": "-", "\N{FRACTION SLASH}": "/",
                          "\N{NO-BREAK SPACE}": " ", "\N{NARROW NO-BREAK SPACE}": " ",
@@ -275,7 +276,7 @@ _READ: dict[str, tuple[str, int, str, int]] = {
     "g": ("kg", 0, "oz", 1), "kg": ("kg", 2, "lb", 2),
     "m": ("m", 2, "ft", 1), "cm": ("m", 0, "in", 1), "mm": ("m", 1, "in", 3),
     "m/s": ("m/s", 1, "ft/s", 0), "C": ("degrees Celsius", 0, "F", 0),
-    "MPa": ("Pa", 1, "psi", 0), "ml": ("m3", 0, "in3", 1),
+    "MPa": ("Pa", 1, "psi", 0), "N m": ("N m", 2, "lbf in", 1), "ml": ("m3", 0, "in3", 1),
 }
 """By the metric unit that people read: its kind, the digits shown, and the same in US units."""
 

@@ -263,10 +263,10 @@ def goal(load: str | None = None, trim: str | None = None, drop: str | None = No
 def _moment(written: str) -> float:
     if written.strip().casefold() == "level":
         return 0.0
-    figures, _, unit = written.strip().partition("N")
-    if unit.strip().casefold() != "m":
-        raise InputError(f'--trim is {written}; accepted is level, or a moment such as "0.2 N m".')
-    value = quantity(figures.strip(), "1", "--trim")
+    try:
+        value = quantity(written, "N m", "--trim")
+    except InputError as problem:
+        raise InputError(f"{str(problem).rstrip('.')}; level is accepted too.") from None
     if abs(value) > 20:
         raise InputError(f"--trim is {written}; accepted is -20 to 20 N m.")
     return value
