@@ -265,6 +265,11 @@ def test_a_sheet_carries_date_caution_and_whose_it_is(made, kind, paper, units, 
     assert ("Harbour gun, Ines (invented)" in told) == with_gun
 
 
+@every_sheet
+def test_no_sentence_is_cut_off(made, kind, paper, units, with_gun):
+    assert "\N{HORIZONTAL ELLIPSIS}" not in made(kind, paper, units, with_gun).words
+
+
 @pytest.mark.parametrize("kind", [kind for kind in sheets.KINDS if kind not in BARE])
 def test_computed_sheets_repeat_the_inputs_as_they_were_written(made, gun, kind):
     told = made(kind).words

@@ -398,14 +398,15 @@ def _setup(gun: "GunFile", units: Units, paper: str) -> list[Block]:
         *_sentences([told.measure_first] if told.measure_first else []),
         _heading("Computed besides"),
         _table(("what", "best", "low to high"), others, (5, 2, 3)),
-        *_sentences([" ".join(told.remarks().values())]),
+        *_sentences(told.remarks().values()),
         *_inputs(gun),
     ]
 
 
 def _sentences(words: Iterable[str]) -> list[Block]:
-    """Return sentences that may hold a person's words."""
-    return [_text(printable(one.replace("`", '"'), _LONGEST_SENTENCE)) for one in words]
+    """Return a paragraph of sentences that may hold a person's words; none of no sentence."""
+    told = " ".join(printable(one.replace("`", '"'), _LONGEST_SENTENCE) for one in words)
+    return [_text(told)] if told else []
 
 
 def _row(row: Row) -> tuple[str, str, str]:
