@@ -9,7 +9,7 @@ import pytest
 from bandwork import InputError
 from bandwork.classroom import demo
 from bandwork.classroom.engine.box import what_is_missing
-from bandwork.classroom.engine.intake import RefusedError, read_submission
+from bandwork.classroom.engine.intake import RefusedError, put_right, read_submission
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.report import report_csv, report_html, write_report
 
@@ -233,6 +233,21 @@ def test_somebody_elses_numbers_are_noted_and_a_wrong_unit_is_named(released):
     assert "ada-of-the-reef" in graded.notes[0]
     assert {mark.item: mark.slip for mark in graded.marks if mark.slip} == {
         "cross_section": "wrong unit"}
+
+
+def test_a_picture_in_a_written_answer_is_noted(root, tmp_path):
+    released = nbformat.read(root / "exercises" / "stretch" / "stretch.ipynb", as_version=4)
+    handed_in = nbformat.from_dict(released)
+    written = next(cell for cell in handed_in.cells if cell.cell_type == "markdown"
+                   and cell.metadata.get("nbgrader", {}).get("grade"))
+    written.source = "So it looks: ![sketch](attachment:sketch.png)"
+    written.attachments = {"sketch.png": {"image/png": "iVBORw0KGgo="}}
+    path = tmp_path / "stretch.ipynb"
+    nbformat.write(handed_in, path)
+    name = written.metadata.nbgrader.grade_id
+    released = nbformat.read(root / "exercises" / "stretch" / "stretch.ipynb", as_version=4)
+    assert put_right(read_submission(path, "stretch"), released) == [
+        f"A picture was pasted into {name!r}; it is shown in the notebook handed in alone."]
 
 
 def test_submissions_that_cannot_be_graded_get_a_sentence(root, tmp_path):

@@ -38,7 +38,8 @@ def test_the_factors_are_scipys(kind, unit):
     ("20 degrees Celsius", "degrees Celsius", 20), ("68 F", "degrees Celsius", 20),
     ("\N{MINUS SIGN}1 C", "degrees Celsius", -1), ("293.15 K", "degrees Celsius", 20),
     ("10 %", "1", 0.1), ("0.1", "1", 0.1), (0.1, "1", 0.1), (2, "1", 2),
-    ("0.2 N m", "N m", 0.2), ("-0,2 nm", "N m", -0.2), ("180 deg", "rad", math.pi), ("half", "1", None), ("250 ms", "s", 0.25)])
+    ("0.2 N m", "N m", 0.2), ("-0,2 nm", "N m", -0.2), ("180 deg", "rad", math.pi),
+    ("half", "1", None), ("250 ms", "s", 0.25)])
 def test_a_quantity_is_read(written, kind, si):
     if si is None:
         with pytest.raises(InputError):

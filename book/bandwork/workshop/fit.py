@@ -355,14 +355,13 @@ def _draw_trim(found: Found, units: Units) -> "Figure":
                                       (("sinks", "floats"), ("muzzle sinks", "muzzle rises")),
                                       strict=True):
         unit, factor, _ = units.of(kind)
-        values = [one.value.map(lambda end: end * factor) for one in found.lines
-                  if one.unit == kind]
-        for at, value in enumerate(values):
-            axes.errorbar([value.best], [-at], xerr=[[value.best - value.low],
-                                                     [value.high - value.best]],
+        values = [(factor * one.value.low, factor * one.value.best, factor * one.value.high)
+                  for one in found.lines if one.unit == kind]
+        for at, (low, best, high) in enumerate(values):
+            axes.errorbar([best], [-at], xerr=[[best - low], [high - best]],
                           fmt="o", color=plots.INK, capsize=6, lw=1.8)
         axes.axvline(0, color=plots.WARM, ls="--", lw=1.6)
-        wide = 1.25 * max(abs(end) for one in values for end in (one.low, one.high))
+        wide = 1.25 * float(np.abs(values).max())
         axes.set(xlim=(-wide, wide), ylim=(-1.6, 0.9), yticks=[0, -1],
                  yticklabels=["in the tub", "in the sea"],
                  xlabel=f"{ends[0]}  <  {what} ({unit})  >  {ends[1]}")

@@ -212,6 +212,9 @@ def put_right(made: NotebookNode, released: NotebookNode) -> list[str]:
             cells.insert(at, nbformat.from_dict(where[name]))
             where[name] = cells[at]
         before = name
+    notes += [f"A picture was pasted into {name!r}; it is shown in the notebook handed in alone."
+              for name, cell in where.items()
+              if cell.cell_type == "markdown" and "(attachment:" in cell.source]
     order = [name for cell in cells for name, one in where.items() if one is cell]
     if order != list(theirs):
         notes.append("Its cells stand in another order than in the notebook handed out.")
