@@ -406,7 +406,7 @@ def _judge(setups: Sequence[Setup], quarry: Quarry, given: Assumptions,
         told = predict_many(setup, quarry, given, _ASKED)
         return told | {"drop": told["drop_at_fish"], "trim": np.abs(told["grip_moment"])}
 
-    judged: list[Any] = [told if isinstance(told, str) else _by_hands(told) or _by_tail(one)
+    judged: list[Any] = [told if isinstance(told, str) else _by_hands(told) or misfit(one)
                          for one, told in zip(setups, _tabled(setups, easy), strict=True)]
     able = [row for row, reason in enumerate(judged) if reason is None]
     for row, told in zip(able, _tabled([setups[row] for row in able], whole, progress),
@@ -426,7 +426,20 @@ def _by_hands(told: dict[str, Any]) -> str | None:
     return None
 
 
-def _by_tail(setup: Setup) -> str | None:
+def misfit(setup: Setup) -> str | None:
+    """Say why a shaft does not fit its barrel.
+
+    Parameters
+    ----------
+    setup : Setup
+        Of single numbers.
+
+    Returns
+    -------
+    str or None
+        One sentence; None if the tail lies where a handle can hold it: from the handbook's
+        `shaft.tail_behind` behind the tube's rear end to the barrel's notch position ahead of it.
+    """
     barrel, shaft = setup.barrel, setup.shaft
     tail = barrel.length + barrel.roller_offset + shaft.overhang - shaft.length
     most = lookup("shaft.tail_behind").value

@@ -759,13 +759,17 @@ def predict(setup: Setup, quarry: Quarry | None = None,
         elif one.type in (float, str, bool):
             found[one.name] = one.type(found[one.name])
     special = [one for group in warned[:1] for one in group]
-    special += _own_cautions(found, fish)
+    special += _own_cautions(setup, found, fish)
     special += [one for group in warned[1:] for one in group]
     cautions = [one for one in dict.fromkeys(special) if one not in _EVERY_UNITS]
     return Prediction(**found, energy=energy, cautions=(*cautions, *USUAL_CAUTIONS))
 
 
-def _own_cautions(found: dict[str, Any], quarry: Quarry) -> Iterator[str]:
+def _own_cautions(setup: Setup, found: dict[str, Any], quarry: Quarry) -> Iterator[str]:
+    if setup.band.legs % 2:
+        legs = f"{setup.band.legs:.0f} leg{'' if setup.band.legs == 1 else 's'}"
+        yield (f"{legs} given: a band that pulls a wishbone has two (common practice, no source). "
+               "Count again: with half the legs the computed load is half of the true one.")
     margin = found["line_margin"]
     if margin.low < 1:
         word = "is likely to" if margin.best < 1 else "may"
@@ -784,7 +788,11 @@ def _own_cautions(found: dict[str, Any], quarry: Quarry) -> Iterator[str]:
                    f"below {max(found['wrap_slack'], 0) * 100:.1f} cm, and look at the line "
                    "before every shot.")
             break
-    if found["practical_range"] < quarry.distance:
+    if found["reach_from_muzzle"] < quarry.distance:
+        yield (f"A fish at {quarry.distance:.1f} m is beyond the line's end at "
+               f"{found['reach_from_muzzle']:.1f} m: the shaft never gets there, and what is said "
+               "of it at the fish is said of one without a line. Go nearer or leave it.")
+    elif found["practical_range"] < quarry.distance:
         yield (f"A fish at {quarry.distance:.1f} m is beyond the practical range of "
                f"{found['practical_range']:.1f} m, which the {found['limited_by']} limits: go "
                "nearer or leave it.")

@@ -234,3 +234,9 @@ class TestTheCommand:
         assert told.out == ""
         assert "none.toml" in told.err
         assert "Traceback" not in told.err
+
+
+def test_how_often_a_diver_loads_one_of_them_is_said_of_it(gun):
+    found = against([gun("heavy", ('"51 kgf"', '"48 kgf"')), gun()])
+    told = {whose: text for text, whose in found.cautions if "of 100 draws" in text}
+    assert set(told) == {("A",), ("B",)}

@@ -12,6 +12,7 @@ import pytest
 from bandwork.cli import main
 from bandwork.doubt import INPUTS, monte_carlo
 from bandwork.interval import Interval
+from bandwork.rubber import handbook_rubber, scaled
 from bandwork.setup import USUAL_CAUTIONS, Prediction, predict
 from bandwork.units import inch_from_metre, kgf_from_newton, lbf_from_newton
 from bandwork.validation import InputError
@@ -22,6 +23,7 @@ from bandwork.workshop.answer import (
     LABELS,
     answer,
     answer_schema,
+    hard_to_load,
     result_row,
 )
 from bandwork.workshop.blank import template
@@ -103,7 +105,7 @@ def test_all_cautions_stand_in_every_form(told):
 
 def test_a_number_without_doubt_is_said_once():
     row = result_row("load", 461, Interval(461, 461, 461), METRIC)
-    assert row.words() == "47.0 kgf, as given"
+    assert row.words() == "47.0 kgf, from what was given"
     assert result_row("load", 461, Interval(397, 461, 634), METRIC).words() == \
         "47.0 kgf (40.5 to 64.7)"
     assert result_row("load", 461, None, METRIC).words() == "47.0 kgf"
@@ -135,7 +137,7 @@ def test_with_nothing_uncertain_it_says_so(gun):
         (name, one.best) for name, one in monte_carlo_ranges(gun).items())}
     told = answer(replace(gun, doubt=known), METRIC)
     assert "nothing that is measured now" in told.measure_first
-    assert "47.0 kgf, as given" in told.text()
+    assert "47.0 kgf, from what was given" in told.text()
 
 
 def monte_carlo_ranges(gun):
@@ -247,3 +249,40 @@ def test_a_diver_who_often_could_not_load_it_is_warned(path):
     assert warned("40 kgf")[0] == []
     assert "more than this diver brings" in answer(
         changed(path, "weak.toml", ("51 kgf", "40 kgf")), METRIC).cautions[0]
+
+
+@pytest.mark.parametrize(("length", "says"), [("100 cm", "too short"), ("200 cm", "too long")])
+def test_a_shaft_that_does_not_fit_the_barrel_is_refused(path, length, says):
+    with pytest.raises(InputError, match=says) as told:
+        answer(changed(path, "misfit.toml", ('"160 cm"', f'"{length}"')), METRIC, quick=True)
+    assert "misfit.toml: [shaft] and [barrel] do not go together: its" in str(told.value)
+
+
+@pytest.mark.parametrize(("change", "says"), [
+    (("legs = 2", "legs = 1"), "1 leg given"), (("legs = 2", "legs = 3"), "3 legs given"),
+    (('distance = "4 m"', 'distance = "8 m"'), "beyond the line's end at 5.4 m")])
+def test_what_is_hardly_meant_gets_a_caution(path, gun, change, says):
+    got = answer(changed(path, "odd.toml", change), METRIC, quick=True).cautions
+    assert says in " ".join(got)
+    assert says not in " ".join(answer(gun, METRIC, quick=True).cautions)
+
+
+@pytest.mark.parametrize(("measured", "says"), [
+    ({"outer_diameter": 0.018, "bore": 0.003}, "on a tube of 18.0 mm by 3.0 mm, this band has 16.0"),
+    ({"factor": 0.5}, "pulls 0.50 times the test rubber"), ({"factor": 2.2}, "pulls 2.20 times")])
+def test_a_rubber_that_does_not_belong_to_the_band_gets_a_caution(path, measured, says):
+    other = measured.pop("factor", 1.1)
+    path.with_name("roll-7.rubber.toml").write_text(rubber_text(Rubber(
+        "Roll 7", scaled(handbook_rubber(), other), Interval(1, 1, 1), 20.0, 4.5, **measured,
+        factor=Interval(other, other, other))))
+    found = changed(path, "rolled.toml", ("# rubber = ", "rubber = "))
+    assert found.rubber.factor.best == other
+    assert says in " ".join(answer(found, METRIC, quick=True).cautions)
+
+
+def test_only_who_could_load_it_is_told_how_often(gun):
+    told = predict(gun.setup)
+    assert "52 of 100" in hard_to_load(gun, told, 0.52)[0]
+    assert hard_to_load(gun, told, 0.9) == []
+    assert hard_to_load(gun, replace(told, reach_spare=-0.1), 0.0) == []
+    assert hard_to_load(gun, replace(told, load_spare=-0.1), 0.0) == []

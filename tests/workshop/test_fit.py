@@ -65,13 +65,13 @@ def test_another_rubber_gets_a_law_of_its_own_and_a_like_one_does_not(tmp_path):
     noisy = tube(law=stiffer) * chance.normal(1, 0.004, len(MARKS))
     got = fit(written(tmp_path, table(noisy)))
     assert got.pulled.law is not None
-    assert "clearly better" in got.all[0].says[0]
+    assert "clearly better" in " ".join(got.all[0].says)
     told = got.pulled.law.rubber.engineering_stress(3.2) / stiffer.engineering_stress(3.2)
     assert told == pytest.approx(1, abs=0.02)
     assert got.pulled.stiffness.best == 1
     few = fit(written(tmp_path, table(noisy[:6], marks=MARKS[:6])))
     assert few.pulled.law is None
-    assert "from 7 readings on" in few.all[0].says[0]
+    assert "from 7 readings on" in " ".join(few.all[0].says)
 
 
 def test_a_law_may_be_asked_for_and_is_the_least_squares_of_scipy(tmp_path):
@@ -237,6 +237,10 @@ def test_seasons_that_are_none_are_refused(tmp_path):
                                     + "date: 2026-03-01\n"), "thick.csv")
     with pytest.raises(InputError, match="same band"):
         fit(new, against=[thick])
+    named = [written(tmp_path, table(tube(), HEAD + f"date: 2026-0{month}-01\nband: {name}\n"), name)
+             for month, name in ((3, "roll 7"), (9, "roll 12"))]
+    with pytest.raises(InputError, match="is of the band 'roll 7' and roll 12 of 'roll 12'"):
+        fit(named[1], against=[named[0]])
 
 
 # --- Other tests ----------------------------------------------------------------------------------
@@ -449,3 +453,27 @@ def test_a_workbook_of_a_club_evening_goes_through_the_command(tmp_path, capsys)
     assert "sheet 'Evening'" in out
     assert "1.10 (" in out
     assert Path(tmp_path / "evening.xlsx").exists()
+
+
+def test_an_extension_is_no_distance_of_marks(tmp_path):
+    right = table(tube(1.1))
+    moved = table(tube(1.1), marks=[mark - 20 for mark in MARKS])
+    left = fit(written(tmp_path, moved.replace("marks (cm)", "extension (cm)"))).pulled
+    assert left.factor.best == pytest.approx(fit(written(tmp_path, right)).pulled.factor.best)
+    as_marks = moved.replace("marks (cm)\n", "").replace("marks (cm)", "marks apart (cm)")
+    wrong = fit(written(tmp_path, as_marks.replace(f"\n{MARKS[0] - 20};", "\n20.5;")
+                        .replace(f"\n{MARKS[1] - 20};", "\n21;"))).all[0].cautions
+    assert "not what was added to it" in " ".join(wrong)
+
+
+@pytest.mark.parametrize("factor", [0.5, 2.2])
+def test_a_tube_that_pulls_as_none_does_gets_a_caution(tmp_path, factor):
+    told = fit(written(tmp_path, table(tube(factor)))).all[0].cautions
+    assert f"pulls {factor:.2f} times the test rubber" in told[0]
+
+
+def test_the_tube_that_was_measured_is_told_and_written(tmp_path):
+    got = fit(written(tmp_path, table(tube())))
+    assert "16.0 mm (0.630 in) outside and 3.0 mm (0.118 in) of bore" in got.all[0].says[0]
+    made = rubber_of(got)
+    assert (made.outer_diameter, made.bore) == (0.016, 0.003)

@@ -216,7 +216,7 @@ def test_columns_may_be_named(tmp_path):
     assert found.rows[1].one("length") == 0.3
     bare = read(tmp_path, "1;25;5,4\n2;30;8,6", kind="pull", columns="length=B:cm, pull=c:kgf")
     assert [row.line for row in bare.rows] == [1, 2]
-    for columns, says in (("length=B", "needs length or stretch or elongation and pull"),
+    for columns, says in (("length=B", "needs length or stretch or extension or elongation"),
                           ("length=B;pull=C", "write it as"), ("size=B,pull=C", "'size'"),
                           ("length=B,pull=Z", "columns A to C")):
         assert says in refused(tmp_path, text, kind="pull", columns=columns)

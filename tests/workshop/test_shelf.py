@@ -292,3 +292,12 @@ class TestTheCommand:
         assert sentence in told.err
         assert told.out == ""
         assert shelf_file.read_bytes() == before
+
+
+def test_the_load_assist_and_what_the_diver_brings_are_told(found):
+    told = found.text()
+    for one in found.search.kept:
+        assert f"load assist {one.setup.assist_length * 100:.0f} cm" in " ".join(told.split())
+    assert "brings 51.0 kgf" in told
+    hard = [load for load in found.loads if load and load.high > found.shelf.diver.load_capacity]
+    assert " ".join(told.split()).count("May be more than this diver brings") == len(hard) > 0

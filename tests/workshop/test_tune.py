@@ -46,6 +46,15 @@ def test_each_option_reaches_the_goal_when_it_is_tied(file, asked):
         assert one.interval.low <= one.value * 1.0001 + 1e-6
 
 
+def test_what_is_more_than_the_diver_brings_or_beyond_the_line_is_told(file, tmp_path):
+    assert "more than this diver brings, 51.0 kgf" in tune(read_gun(file),
+                                                           goal(load="80 kgf")).text()
+    far = tmp_path / "far.toml"
+    far.write_text(HARBOUR + '[quarry]\ndistance = "8 m"\n', encoding="utf-8")
+    with pytest.raises(InputError, match="beyond the line's end at 5.4 m"):
+        tune(read_gun(far), goal(drop="10 cm"))
+
+
 def test_the_tolerance_of_a_load_is_half_a_kilogram():
     assert goal(load="48 kgf").tolerance == pytest.approx(newton_from_kgf(0.5))
 

@@ -23,7 +23,15 @@ from bandwork.setup import (
 )
 from bandwork.validation import InputError, shown
 from bandwork.workshop import drawn
-from bandwork.workshop.answer import LEVEL, answer, around, drawn_spread, result_row
+from bandwork.workshop.answer import (
+    LEVEL,
+    answer,
+    around,
+    drawn_spread,
+    hard_to_load,
+    loads_in,
+    result_row,
+)
 from bandwork.workshop.files import GunFile, keys_of, reworded
 from bandwork.workshop.lines import wrapped
 from bandwork.workshop.quantities import Units, figures
@@ -426,8 +434,8 @@ def against(guns: Sequence[GunFile], units: Units | None = None) -> Against:
                                     if not is_so)) for one in alike)
     letters = letters_of(guns)
     whose: dict[str, list[str]] = {}
-    for letter, one in zip(letters, told_by, strict=True):
-        for caution in one.cautions:
+    for letter, gun, one, spread in zip(letters, guns, told_by, spreads, strict=True):
+        for caution in (*hard_to_load(gun, one.prediction, loads_in(spread.draws)), *one.cautions):
             whose.setdefault(caution, []).append(letter)
     cautions = sorted(whose.items(), key=lambda one: len(one[1]) == len(guns))
     return Against(tuple(guns), inputs, tuple(rows), words,

@@ -7,12 +7,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from bandwork.choice import misfit
 from bandwork.doubt import INPUTS, Spread, measure_next, monte_carlo
 from bandwork.handbook import lookup
 from bandwork.interval import Interval
+from bandwork.rubber import handbook_rubber
 from bandwork.setup import Prediction, predict, reading
 from bandwork.validation import FloatArray, InputError
-from bandwork.workshop.files import GunFile, named, reworded
+from bandwork.workshop.files import GunFile, named, reworded, unusual
 from bandwork.workshop.lines import wrapped
 from bandwork.workshop.quantities import Units, figures
 from bandwork.writing import safe_cell
@@ -105,13 +107,13 @@ class Row:
         Returns
         -------
         str
-            With "as given" instead of an interval whose ends read alike.
+            With "from what was given" instead of an interval whose ends read alike.
         """
         told = f"{figures(self.number, self.digits)} {self.unit}"
         if self.low is None or self.high is None:
             return told
         low, high = (figures(end, self.digits) for end in (self.low, self.high))
-        return f"{told}, as given" if low == high else f"{told} ({low} to {high})"
+        return f"{told}, from what was given" if low == high else f"{told} ({low} to {high})"
 
 
 def result_row(key: str, best: float, interval: Interval | None, units: Units,
@@ -336,18 +338,17 @@ def answer(gun: GunFile, units: Units, quick: bool = False) -> Answer:
     Raises
     ------
     InputError
-        As `setup.predict`, naming the file.
+        As `setup.predict`, naming the file; also if the shaft does not fit the barrel.
     """
     try:
+        if unfit := misfit(gun.setup):
+            raise InputError(f"[shaft] and [barrel] do not go together: {unfit[0].lower()}"
+                             f"{unfit[1:-1]}; look at both lengths, or write how far your shaft "
+                             "reaches past the roller as overhang under [shaft].")
         told = predict(gun.setup, gun.quarry, gun.assumptions)
     except InputError as problem:
         raise named(gun.path, problem) from problem
-    cautions = list(told.cautions)
-    rubber = gun.rubber
-    if rubber and rubber.longest_stretch and told.stretch_ratio > rubber.longest_stretch:
-        cautions.insert(0, f"The loaded leg is stretched {told.stretch_ratio:.2f} times, the pull "
-                        f"test of this rubber ended at {rubber.longest_stretch:.2f}: the load is a "
-                        "guess. Pull the tube further, in steps.")
+    cautions = [*_of_the_rubber(gun, told.stretch_ratio), *told.cautions]
     intervals: dict[str, Interval] = {}
     chances: dict[str, float] = {}
     first = ""
@@ -359,13 +360,63 @@ def answer(gun: GunFile, units: Units, quick: bool = False) -> Answer:
                          for name, one in spread.intervals.items()}
             chances = _chances(spread.draws)
             first = _first(gun)
-            if chances["loads"] < SURELY and told.load_spare >= 0:
-                cautions.insert(0, f"This diver loads it in {of_hundred(chances['loads'])} draws "
-                                "only: until the tube is measured, tie the band longer.")
+            cautions[:0] = hard_to_load(gun, told, chances["loads"])
         except InputError as problem:
             cautions.insert(0, "How sure these numbers are could not be worked out, so take none "
                             f"of them for sure: {reworded(str(problem.__cause__ or problem))}")
     return Answer(gun, units, told, intervals, chances, first, tuple(cautions))
+
+
+def hard_to_load(gun: GunFile, told: Prediction, loads: float) -> list[str]:
+    """Return the caution for a diver who could often not load what has strength to spare.
+
+    Parameters
+    ----------
+    gun : GunFile
+        As read.
+    told : Prediction
+        Of its best values, which has its own caution where these are too much for the diver.
+    loads : float
+        Part of the draws in which the diver loads it [1].
+
+    Returns
+    -------
+    list of str
+        One sentence, or none.
+    """
+    if loads >= SURELY or min(told.load_spare, told.reach_spare) < 0:
+        return []
+    return [f"This diver loads it in {of_hundred(loads)} draws only: "
+            + ("tie the band longer, or measure first what makes most of the doubt."
+               if gun.rubber else "until the tube is measured, tie the band longer.")]
+
+
+def _of_the_rubber(gun: GunFile, stretch: float) -> list[str]:
+    """Return what is to be said against a measured rubber in this gun."""
+    rubber, band = gun.rubber, gun.setup.band
+    if rubber is None:
+        return []
+    found = []
+    if rubber.longest_stretch and stretch > rubber.longest_stretch:
+        found.append(f"The loaded leg is stretched {stretch:.2f} times, the pull test of this "
+                     f"rubber ended at {rubber.longest_stretch:.2f}: the load is a guess. Pull the "
+                     "tube further, in steps.")
+    sizes = [(old, new) for old, new in ((rubber.outer_diameter, band.outer_diameter),
+                                         (rubber.bore, band.bore)) if old is not None]
+    if any(abs(new - old) > _ALIKE for old, new in sizes):
+        measured, here = (" by ".join(f"{size * 1000:.1f} mm" for size in one)
+                          for one in zip(*sizes, strict=True))
+        found.append(f"The rubber was measured on a tube of {measured}, this band has {here}: "
+                     "another tube may pull otherwise. Measure this one.")
+    at = min(_COMPARED_AT, rubber.law.usable_stretch)
+    pulls = [law.engineering_stress(at) for law in (rubber.law, handbook_rubber())]
+    return found + [one for one in [unusual(float(pulls[0] / pulls[1]))] if one]
+
+
+_ALIKE = 0.0006
+"""Within which two callipers' readings of one soft tube may differ [m]."""
+_COMPARED_AT = 3.0
+"""Stretch at which a law is held against the test rubber [1]."""
 
 
 def _best(value: Any) -> float:

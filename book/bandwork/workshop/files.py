@@ -179,6 +179,8 @@ class Rubber:
         The file of readings; "" for none.
     factor : Interval or None
         Where the law is the handbook's times a factor: that factor [1].
+    outer_diameter, bore : float or None
+        Of the tube that was measured [m]; None if the file does not say.
     """
 
     name: str
@@ -189,6 +191,8 @@ class Rubber:
     measured: str = ""
     source_file: str = ""
     factor: Interval | None = None
+    outer_diameter: float | None = None
+    bore: float | None = None
 
 
 @dataclass(frozen=True)
@@ -444,6 +448,8 @@ def _some(names: Mapping[str, Key]) -> str:
 
 
 def _example(one: Key) -> str:
+    if one.name in ("diameter", "outer_diameter", "bore"):
+        return '"3 mm"' if one.name == "bore" else '"16 mm"' if "outer" in one.name else '"7 mm"'
     if one.form == "quantity":
         return {"m": '"65 cm"', "N": '"50 kgf"', "kg": '"450 g"', "m3": '"300 ml"'}.get(
             one.unit, "0.1")
@@ -864,7 +870,7 @@ def _rubber(path: Path, table: Table) -> Rubber:
     if isinstance(day, date) and not isinstance(day, datetime):
         table = {**table, "measured": day.isoformat()}
     texts = _top(reading, table, {"name": path.stem, "measured": "", "source_file": ""},
-                 ("law", "factor", "temperature", "longest_stretch", "stiffness"))
+                 ("law", "factor", "temperature", "longest_stretch", "stiffness", *_TUBE))
     if texts["measured"]:
         try:
             date.fromisoformat(texts["measured"])
@@ -900,8 +906,13 @@ def _rubber(path: Path, table: Table) -> Rubber:
         "degrees Celsius")
     longest = None if "longest_stretch" not in table else single(
         "longest_stretch", quantity(table["longest_stretch"], "1", "longest_stretch"), 1, 15, "")
+    tube = {name: single(name, quantity(table[name], "m", name), 0, 0.1, "m")
+            for name in _TUBE if name in table}
     return Rubber(texts["name"], law, stiffness, temperature, longest, texts["measured"],
-                  texts["source_file"], factor)
+                  texts["source_file"], factor, **tube)
+
+
+_TUBE = ("outer_diameter", "bore")
 
 
 def _relative(given: Interval, at: str) -> Interval:
@@ -944,6 +955,28 @@ def _law(table: Any) -> RubberLaw:
 _LEAST_STRETCH = 1.5
 
 
+def unusual(times: float) -> str:
+    """Say that a tube pulls as hardly one does.
+
+    Parameters
+    ----------
+    times : float
+        Its pull over that of the test rubber [1].
+
+    Returns
+    -------
+    str
+        A caution; "" within the handbook's `rubber.tube_stiffness`.
+    """
+    usual = lookup("rubber.tube_stiffness")
+    if usual.low <= times <= usual.high:
+        return ""
+    return (f"This tube pulls {times:.2f} times the test rubber, where {usual.low:g} to "
+            f"{usual.high:g} times is usual (assumed): was one leg pulled, not two, the distance "
+            "of the marks written, not what was added to it, and the right unit? If so, pull it "
+            "again on another scale before you rely on it.")
+
+
 def rubber_text(rubber: Rubber) -> str:
     """Return the file of a rubber, which `read_rubber` reads back to the same numbers.
 
@@ -964,6 +997,8 @@ def rubber_text(rubber: Rubber) -> str:
         lines.append(f'temperature = "{rubber.temperature!r} C"')
     if rubber.longest_stretch is not None:
         lines.append(f"longest_stretch = {float(rubber.longest_stretch)!r}")
+    lines += [f'{name} = "{float(size)!r} m"' for name in _TUBE
+              if (size := getattr(rubber, name)) is not None]
     if rubber.factor is not None:
         low, best, high = (float(one) for one in
                            (rubber.factor.low, rubber.factor.best, rubber.factor.high))

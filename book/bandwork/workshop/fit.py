@@ -182,7 +182,7 @@ def rubber_of(fitted: Fitted) -> Rubber:
     law = found.law.rubber if found.law else scaled(handbook_rubber(), found.factor.best)
     return Rubber(found.name, law, found.stiffness, measured.shared.get("temperature"),
                   float(found.stretch.max()), measured.texts.get("date", ""), measured.path.name,
-                  None if found.law else found.factor)
+                  None if found.law else found.factor, found.tube.outer, found.tube.bore)
 
 
 def run(options: argparse.Namespace) -> None:

@@ -92,6 +92,8 @@ COLUMNS: dict[str, Roles] = {
         "stretch": Role("the stretch ratio", "1", _words(
             "stretch ratio, stretch, lambda, krotnosc, streckverhaltnis, verstreckung, streckung, "
             "estiramiento, etirement")),
+        "extension": Role("how much the marks moved apart", "m", _words(
+            "extension, extra length, added length, verlangerung, verlaengerung, rallongement")),
         "pull": Role("the pull", "N", _words(
             "pulled out, pull, pulled, force, load, tension, scale, reading, sila, ciag, "
             "ciagniecie, naciag, obciazenie, waga, gezogen, zug, zugkraft, kraft, last, waage, "
@@ -140,9 +142,9 @@ COLUMNS: dict[str, Roles] = {
 """By kind of test: what its columns say. Where two roles could mean one heading, the first does."""
 
 NEEDED: dict[str, tuple[tuple[str, ...], ...]] = {
-    "pull": (("length", "stretch", "elongation"), ("pull",)), "float": (("grip",), ("muzzle",)),
-    "speed": (("first",), ("last",)), "reach": (("reach",),), "sinking": (("depth",), ("time",)),
-    "drop": (("range",), ("drop",)),
+    "pull": (("length", "stretch", "extension", "elongation"), ("pull",)),
+    "float": (("grip",), ("muzzle",)), "speed": (("first",), ("last",)),
+    "reach": (("reach",),), "sinking": (("depth",), ("time",)), "drop": (("range",), ("drop",)),
 }
 """By kind of test: of each group one column at least."""
 

@@ -18,8 +18,9 @@ from bandwork.interval import Interval, combine
 from bandwork.rubber import LAWS, GentGent, RubberFit, RubberLaw, fit_rubber, handbook_rubber
 from bandwork.setup import Setup
 from bandwork.stretch import temperature_factor
-from bandwork.units import newton_from_kgf
-from bandwork.validation import FloatArray, InputError
+from bandwork.units import inch_from_metre, newton_from_kgf
+from bandwork.validation import FloatArray, InputError, shown
+from bandwork.workshop.files import unusual
 from bandwork.workshop.found import Found, Line, around, exactly
 from bandwork.workshop.measured import Measured
 
@@ -190,6 +191,8 @@ def readings_of(measured: Measured, tube: Tube) -> tuple[FloatArray, FloatArray,
             s = row.one("length") / tube.relaxed
         elif "stretch" in row.values:
             s = row.one("stretch")
+        elif "extension" in row.values:
+            s = 1 + row.one("extension") / tube.relaxed
         else:
             s = 1 + row.one("elongation") / 100
         pull = row.one("pull")
@@ -407,11 +410,18 @@ def fit_pull(measured: Measured, law: str = "auto", name: str = "") -> PullFit:
         shown.append(Line("kept", "kept of the work, let back slowly", kept, "%", 0))
         says.append("Kept is for a tube pulled and let back slowly; a shot is asked on the page on "
                     "muzzle speed.")
+    says.insert(0, f"The tube has {_millimetres(tube.outer)} outside and "
+                f"{_millimetres(tube.bore)} of bore; its marks are {tube.relaxed * 100:.1f} cm "
+                f"({inch_from_metre(tube.relaxed):.1f} in) apart when relaxed.")
     left = [int(line) for line, ok in zip(lines, used, strict=True) if not ok]
     if left:
         says.append(f"Not in the factor, as marks tell little there: {_lined(left)}, below stretch "
                     f"{LEAST_STRETCH}.")
-    cautions = list(_stand_out(outliers, measured))
+    cautions = [one for one in [unusual(factor.best)] if one]
+    if abs(miss[worst]) > _NO_RUBBER:
+        cautions.append(f"Line {at[worst]} is {100 * miss[worst]:+.0f} % off what rubber pulls: "
+                        "is this the distance of the marks, and not what was added to it?")
+    cautions += _stand_out(outliers, measured)
     cautions += _impossible(stretch, pull, back, lines)
     cautions += _missing(measured, tube, float(stretch.max()), fit)
     found = Found(
@@ -424,6 +434,14 @@ def fit_pull(measured: Measured, law: str = "auto", name: str = "") -> PullFit:
          "over_test_rubber": tuple(map(float, ratio))})
     return PullFit(called, tube, tuple(map(int, at)), s, f, readings, factor, fit, stiffness,
                    outliers, found)
+
+
+_NO_RUBBER = 0.2
+"""Farther off than this, relative [1], no rubber's curve lies from the test rubber's."""
+
+
+def _millimetres(length: float) -> str:
+    return f"{length * 1000:.1f} mm ({inch_from_metre(length):.3f} in)"
 
 
 def _parameters(fit: RubberFit) -> list[Line]:
@@ -579,6 +597,11 @@ def season(tests: Sequence[tuple[Measured, PullFit]]) -> Found:
         if abs(later.tube.outer / fit.tube.outer - 1) > 0.03:
             raise InputError(f"The tube of {begin} has {fit.tube.outer * 1000:g} mm and that of "
                              f"{day} {later.tube.outer * 1000:g} mm; a season needs the same band.")
+        names = [one.texts.get("band", "") for one in (first, measured)]
+        if "" not in names and names[0].casefold() != names[1].casefold():
+            raise InputError(f"{first.path.name} is of the band {shown(names[0])} and "
+                             f"{measured.path.name} of {shown(names[1])}; a season needs the same "
+                             "band. If it is, write its name alike in both.")
         points.append(((day - begin).days, _loss(first, fit, measured, later)))
         lines.append(Line(f"loss_{day}", f"lost by {day}", points[-1][1], "%", 0))
     last = points[-1][1]

@@ -413,7 +413,8 @@ def _row(row: Row) -> tuple[str, str, str]:
     """Return a result's name, its best value with the unit, and its range."""
     best, low, high = (None if one is None else figures(one, row.digits)
                        for one in (row.number, row.low, row.high))
-    around = "not known" if low is None else "as given" if low == high else f"{low} to {high}"
+    around = ("not known" if low is None else "from what was given" if low == high
+              else f"{low} to {high}")
     return row.label, f"{best} {row.unit}", around
 
 

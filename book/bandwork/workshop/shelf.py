@@ -61,7 +61,7 @@ class Found:
     search : Search
         The Pareto set, the easiest to load first, and the others.
     loads : tuple of (Interval or None)
-        Of each set-up that the table shows, as tubes differ: nine in ten lie there [N].
+        Of each set-up that the table shows: where 90 % of the draws of what is uncertain lie [N].
     reasons : tuple of str
         Why each is kept.
     units : Units
@@ -92,7 +92,7 @@ class Found:
         if not kept:
             lines = [f"None of {len(fallen)} set-ups from {self.shelf.path.name} is left:", ""]
         else:
-            heads = ["load", "(nine in ten)", *(WEIGHED[name][2] for name in list(WEIGHED)[1:])]
+            heads = ["load", "90 % within", *(WEIGHED[name][2] for name in list(WEIGHED)[1:])]
             units = [told(self.units, WEIGHED[name][0], 0.0)[1] for name in WEIGHED]
             lines += [_cells("", heads), _cells("", [units[0], "", *units[1:]])]
         for number, (one, load, why) in enumerate(
@@ -103,15 +103,33 @@ class Found:
             ends = "" if load is None else " to ".join(
                 self.units.read(end, "kgf", 0)[0] for end in (load.low, load.high))
             lines += [_cells(f"{number}.", [cells[0], ends, *cells[1:]]),
-                      _filled(f"{one.name}.", 5),
-                      _filled(f"{why[0].upper()}{why[1:]}.", 5)]
+                      _filled(f"{one.name}, {self._assist(one)}.", 5),
+                      _filled(f"{why[0].upper()}{why[1:]}.{self._may_be_hard(load)}", 5)]
         hidden = self.loads.count(None)
         if hidden and not everything:
             lines += ["", f"{hidden} more, good in everything but best in nothing, are not shown; "
                       "--all shows them."]
         lines += ["", *self._fallen(everything), "Cautions:"]
-        lines += [wrapped(f"! {one}", later="  ") for one in self.search.cautions]
+        lines += [wrapped(f"! {one}", later="  ") for one in self.cautions]
         return "\n".join(lines)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What holds for all that was found."""
+        brings = self.units.words(self.shelf.diver.load_capacity, "kgf")
+        return (*((f"This diver brings {brings}. What a set-up says of itself, and its own "
+                   "cautions: --write NUMBER FILE, then bandwork predict FILE.",
+                   "The load assist is no part of the shelf: each set-up is taken with the "
+                   "shortest that brings the wishbone into reach. Have one of that length, or the "
+                   "set-up is out of reach.") if self.search.kept else ()), *self.search.cautions)
+
+    def _assist(self, one: Choice) -> str:
+        length = one.setup.assist_length
+        return f"load assist {self.units.words(length, 'cm')}" if length else "no load assist"
+
+    def _may_be_hard(self, load: Interval | None) -> str:
+        hard = load is not None and load.high > self.shelf.diver.load_capacity
+        return " May be more than this diver brings." if hard else ""
 
     def _fallen(self, everything: bool) -> Iterator[str]:
         groups = grouped(self.search.fallen)
@@ -167,7 +185,7 @@ class Found:
         fallen = [{"name": one.name, "reason": one.reason, "group": group}
                   for group, rows in grouped(self.search.fallen).items() for one in rows]
         return json.dumps({"shelf": str(self.shelf.path), "kept": kept, "fallen": fallen,
-                           "cautions": list(self.search.cautions)},
+                           "cautions": list(self.cautions)},
                           indent=2, ensure_ascii=False) + "\n"
 
     def svg(self) -> str:

@@ -301,6 +301,16 @@ def tune(gun: GunFile, wanted: Goal, units: Units | None = None) -> Tuning:
         now = Interval(value, value, value)
     tried, left_out = _valued(gun, wanted, _candidates(gun, wanted, read))
     present = abs(now.best - wanted.value)
+    told = before.prediction
+    brings, reach = told.load + told.load_spare, told.reach_from_muzzle
+    if wanted.name == "drop_at_fish" and gun.quarry.distance > reach:
+        raise InputError(f"{gun.path.name}: the fish at {gun.quarry.distance:.1f} m is beyond the "
+                         f"line's end at {reach:.1f} m, so no shaft drops there; give a distance "
+                         "under [quarry] that the line reaches.")
+    cautions = before.cautions
+    if wanted.name == "load" and wanted.value > brings:
+        cautions = (f"{read.words(wanted.value, 'kgf')} is more than this diver brings, "
+                    f"{read.words(brings, 'kgf')}: do not tie it for this diver.", *cautions)
     reached, without = [], []
     for part in dict.fromkeys(one.part for one in tried):
         own = [one for one in tried if one.part == part]
@@ -329,7 +339,7 @@ def tune(gun: GunFile, wanted: Goal, units: Units | None = None) -> Tuning:
     return Tuning(gun, wanted, now, tuple(options), nearest, tuple(without), left_out,
                   cut_for(gun, wanted.value) if wanted.name == "load"
                   and wanted.value <= gun.setup.diver.load_capacity else None,
-                  before.cautions, read)
+                  cautions, read)
 
 
 _PARTS = {"cut": "the band's relaxed length", "assist": "the load assist",
