@@ -422,6 +422,14 @@ for number in range(100):
     except OSError: pass
 """,
     "asks": "input('the answer? ')",
+    "slow-to-read": "# " + "classroom " * 30_000,
+    "talks-to-itself": """
+import socket
+with socket.create_server(("127.0.0.1", 0)) as server:
+    try:
+        with socket.create_connection(server.getsockname(), timeout=2): print("found")
+    except OSError: pass
+""",
     "script": """
 from IPython.display import HTML, Javascript, display
 display(HTML("<script>fetch('/formgrader/api/grade')</script><img src=x onerror=alert(1)>"))

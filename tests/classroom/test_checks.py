@@ -9,7 +9,15 @@ import numpy as np
 import pytest
 import sympy
 from bandwork import InputError
-from bandwork.classroom.checks import ChoiceItem, DesignItem, FunctionItem, Item, PlotItem, RowItem
+from bandwork.classroom.checks import (
+    NO_GO,
+    ChoiceItem,
+    DesignItem,
+    FunctionItem,
+    Item,
+    PlotItem,
+    RowItem,
+)
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.learner import Numbers
 from bandwork.handbook import lookup
@@ -277,6 +285,45 @@ def test_what_is_built_on_noughts_is_sent_there_first_and_no_slip_is_named():
         assert not told.slip
         assert "look at item 4 first" in told.message
     assert asked.judge("arrival", asked.right("arrival", my), my, own).passed
+
+
+def followed(unit, **own):
+    """Return which later items pass when they follow from some answers of a learner's own."""
+    asked, my = exercise(unit), numbers(unit)
+    for item in asked.items:
+        if item.key not in own:
+            known = Numbers({**my, **{key: own[key] for key in item.uses}})
+            try:
+                own[item.key] = item.right(known)
+            except NO_GO:
+                own[item.key] = None
+    return {item.key for item in asked.items if asked.judge(
+        item.key, own[item.key], my, {key: own[key] for key in asked.below(item.key)}).passed}
+
+
+def test_a_nought_in_a_row_costs_nothing_that_does_not_build_on_it():
+    for unit, key, place in (("launch", "budget", 2), ("trim", "tube", 2)):
+        row = [*exercise(unit).right(key, numbers(unit))]
+        row[place] = 0.0
+        lost = {item.key for item in exercise(unit).items} - followed(unit, **{key: tuple(row)})
+        assert lost == {key}, (unit, lost)
+
+
+def test_two_slips_in_one_function_cost_that_function_alone():
+    mu = numbers().mu_MPa
+    lost = {item.key for item in exercise("stretch").items} - followed(
+        "stretch", stress=lambda s: 1e6 * mu * (s - s**-2) * s)
+    assert lost <= {"stress", "compare"}
+
+
+@pytest.mark.parametrize(("unit", "own", "lost"), [
+    ("stretch", {"stress": lambda s: {1.5: 0.5, 2.0: 0.6, 3.0: 0.7, 4.0: 0.8}.get(s, 0.0)},
+     {"stress", "force", "load_table", "load_assist"}),
+    ("stretch", {"stretch_ratio": 1.0}, {"stretch_ratio", "force"}),
+    ("launch", {"speed": lambda e: {100.0: 10.0, 200.0: 20.0, 300.0: 30.0}.get(e, 0.0)},
+     {"speed", "shot", "recoil", "recoil_plot"})])
+def test_noughts_where_nobody_looks_earn_nothing(unit, own, lost):
+    assert not lost & followed(unit, **own)
 
 
 def test_many_curves_on_a_plot_are_refused():

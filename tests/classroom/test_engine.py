@@ -15,6 +15,7 @@ import sys
 import threading
 import time
 from collections import defaultdict
+from datetime import datetime
 from pathlib import Path
 
 import nbformat
@@ -252,6 +253,35 @@ def test_one_page_that_cannot_be_made_costs_nobody_else_theirs(released, tmp_pat
     assert all("Content-Security-Policy" in page[:500] for page in pages)
 
 
+def test_a_formula_takes_no_longer_than_a_page_may(monkeypatch):
+    cell = nbformat.v4.new_markdown_cell("$x^2$ and $" + "y" * 400_000 + "$")
+    began = time.monotonic()
+    made, _ = plugins.FormulaToMathML().preprocess_cell(cell, {}, 0)
+    assert time.monotonic() - began < 5
+    assert made.source.startswith("<math")
+    assert made.source.endswith("y" * 400_000 + "$")
+
+    def rings(*_, **__):
+        raise TimeoutError
+
+    monkeypatch.setattr(plugins, "tex2mathml", rings)
+    with pytest.raises(TimeoutError):
+        plugins.FormulaToMathML().preprocess_cell(nbformat.v4.new_markdown_cell("$x$"), {}, 0)
+
+
+@boxed
+def test_a_time_that_was_taken_back_counts_no_more(released, tmp_path):
+    place = tmp_path / "submitted" / "bo" / UNIT
+    hostile.write(place, json.dumps(solved(released, name="bo")))
+    late = {}
+    for stamp in ("2026-11-22 20:00:00 UTC", "yesterday", "2026-11-22 20:00:00 UTC", ""):
+        (place / "timestamp.txt").write_text(stamp, encoding="utf-8")
+        one, = grade(released, tmp_path, UNIT, due=datetime(2026, 11, 20, 20), jobs=1,
+                     progress=lambda line: None).results
+        late[stamp] = one.hours_late
+    assert late == {"2026-11-22 20:00:00 UTC": 48.0, "yesterday": 0.0, "": 0.0}
+
+
 @boxed
 @pytest.mark.course
 def test_a_slip_that_was_not_made_is_not_counted(hostile_class):
@@ -355,7 +385,7 @@ def test_what_is_refused_has_a_row_of_zeros(released, tmp_path, monkeypatch):
                           "huge": good + " " * 6_000_000, "version-9": '{"nbformat": 9}',
                           "deep": "[" * 300_000, "Ada": good, "ada": good,
                           "two words": good, "...": good, "two\nlines": good,
-                          "\u202egpj": good}.items():
+                          "\u202egpj": good, "blank\u00a0": good}.items():
         hostile.write(tmp_path / "submitted" / learner / UNIT, text)
     outside = tmp_path / "outside" / UNIT
     hostile.write(outside, good)
@@ -379,8 +409,8 @@ def test_what_is_refused_has_a_row_of_zeros(released, tmp_path, monkeypatch):
                           "huge": "MB", "version-9": "damaged", "deep": "damaged",
                           "Ada": "Several folders", "ada": "Several folders",
                           "two words": "no id", "...": "no id", "two?lines": "no id",
-                          "?gpj": "no id", "unreadable": "can't be read", "linked": "link",
-                          "hard-linked": "link", "folder-linked": "link",
+                          "?gpj": "no id", "blank?": "no id", "unreadable": "can't be read",
+                          "linked": "link", "hard-linked": "link", "folder-linked": "link",
                           "pipe": "no file"}.items():
         assert says in told.pop(learner), learner
     assert told == {}
@@ -454,13 +484,15 @@ def test_a_gradebook_that_is_locked_or_damaged_is_said(graded, tmp_path, monkeyp
     assert killed.everything(folder)[:2] == before[:2]
 
 
-@pytest.mark.parametrize("kind", ["folder", "pipe", "huge", "binary", "link", "date"])
+@pytest.mark.parametrize("kind", ["folder", "pipe", "huge", "binary", "link", "date",
+                                  "hour"])
 def test_a_time_that_cannot_be_read_is_noted(tmp_path, kind):
     path = tmp_path / "timestamp.txt"
     {"folder": path.mkdir, "pipe": lambda: os.mkfifo(path),
      "huge": lambda: path.write_bytes(b"1" * 1_000_000), "link": lambda: path.symlink_to("gone"),
      "binary": lambda: path.write_bytes(bytes(range(256))),
-     "date": lambda: path.write_text("99999-99-99", "utf-8")}[kind]()
+     "date": lambda: path.write_text("99999-99-99", "utf-8"),
+     "hour": lambda: path.write_text("12", "utf-8")}[kind]()
     stamp, notes = _stamp(path)
     assert stamp is None
     assert "counts as in time" in notes[0]

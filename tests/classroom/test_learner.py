@@ -81,7 +81,8 @@ def test_every_choice_is_drawn_about_as_often():
     assert counts.max() < 1620
 
 
-@pytest.mark.parametrize("bad", ["", "   ", "a b", "../up", "x" * 65, "semi;colon", 7, None, True])
+@pytest.mark.parametrize("bad", ["", "   ", "a b", "../up", "x" * 65, "\U00010428" * 64,
+                                 "semi;colon", 7, None, True])
 def test_an_id_that_is_none_is_refused_in_a_sentence(bad):
     with pytest.raises(InputError, match=r"learner_id is .*(accepted are|write your id)"):
         tidy_id(bad)

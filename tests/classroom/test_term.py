@@ -329,6 +329,12 @@ def test_a_penalty_counts_days_that_are_begun(hours, lost):
     assert settings.penalty("ada", 20.0, hours) == pytest.approx(lost)
 
 
+def test_a_time_beyond_the_calendar_is_refused_in_a_sentence(tmp_path):
+    (tmp_path / "class.toml").write_text("[due]\nstretch = 0001-01-01T00:00:00+01:00", "utf-8")
+    with pytest.raises(InputError, match="end of the calendar"):
+        read_settings(tmp_path)
+
+
 def test_time_zones_are_understood(tmp_path):
     (tmp_path / "class.toml").write_text("[due]\nstretch = 2026-11-20T20:00:00+02:00", "utf-8")
     assert read_settings(tmp_path).due["stretch"] == datetime(2026, 11, 20, 18)

@@ -268,7 +268,7 @@ def test_what_is_hardly_meant_gets_a_caution(path, gun, change, says):
 
 
 @pytest.mark.parametrize(("measured", "says"), [
-    ({"outer_diameter": 0.018, "bore": 0.003}, "on a tube of 18.0 mm by 3.0 mm, this band has 16.0"),
+    ({"outer_diameter": 0.018, "bore": 0.003}, "tube of 18.0 mm by 3.0 mm, this band has 16.0"),
     ({"factor": 0.5}, "pulls 0.50 times the test rubber"), ({"factor": 2.2}, "pulls 2.20 times")])
 def test_a_rubber_that_does_not_belong_to_the_band_gets_a_caution(path, measured, says):
     other = measured.pop("factor", 1.1)

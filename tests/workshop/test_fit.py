@@ -237,8 +237,8 @@ def test_seasons_that_are_none_are_refused(tmp_path):
                                     + "date: 2026-03-01\n"), "thick.csv")
     with pytest.raises(InputError, match="same band"):
         fit(new, against=[thick])
-    named = [written(tmp_path, table(tube(), HEAD + f"date: 2026-0{month}-01\nband: {name}\n"), name)
-             for month, name in ((3, "roll 7"), (9, "roll 12"))]
+    named = [written(tmp_path, table(tube(), f"{HEAD}date: 2026-0{month}-01\nband: {name}\n"),
+                     name) for month, name in ((3, "roll 7"), (9, "roll 12"))]
     with pytest.raises(InputError, match="is of the band 'roll 7' and roll 12 of 'roll 12'"):
         fit(named[1], against=[named[0]])
 

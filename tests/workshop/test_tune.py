@@ -51,7 +51,7 @@ def test_what_is_more_than_the_diver_brings_or_beyond_the_line_is_told(file, tmp
                                                            goal(load="80 kgf")).text()
     far = tmp_path / "far.toml"
     far.write_text(HARBOUR + '[quarry]\ndistance = "8 m"\n', encoding="utf-8")
-    with pytest.raises(InputError, match="beyond the line's end at 5.4 m"):
+    with pytest.raises(InputError, match=r"beyond the line's end at 5\.4 m"):
         tune(read_gun(far), goal(drop="10 cm"))
 
 

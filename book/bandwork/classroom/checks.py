@@ -21,10 +21,8 @@ Answers = Callable[[Numbers], Any]
 
 DOTS = "some dots are still there"
 """What is said where an answer is missing on which something else rests."""
-TOO_FAR = 2e6
-"""Times too large or too small: more than any slip with a unit makes of a right answer."""
-LEVEL_TOO_FAR = 10
-"""The same for a function that gives the same everywhere: a slip makes one of the right size."""
+NOUGHT = 1e-30
+"""Of what rightly follows, relative [1]: less is a nought, and no slip makes so little."""
 NO_GO = ValueError, ArithmeticError, TypeError
 """What computing with a learner's earlier answers may end in."""
 MOST_CURVES = 12
@@ -35,10 +33,6 @@ WRONG_UNIT = "the digits are right, the decimal point is not: look at the units.
 
 class AnswerError(ValueError):
     """An answer that cannot be judged; the message says why in one sentence."""
-
-
-class NothingFollowsError(AnswerError):
-    """An answer that can be read, and on which nothing can be built."""
 
 
 class StoppedError(Sentence, Exception):
@@ -143,17 +137,10 @@ class Item:
         except NO_GO:
             return None
 
-    def carries(self, answer: Any, known: Numbers) -> bool:
-        """Return whether later items can build on an answer.
-
-        With noughts, or with any level function, what follows is no work.
-        """
-        given, right = self.accept(answer, known, None), self.made(self.right, known, None)
-        if right is None:
-            return True
-        a, b = np.abs(np.atleast_1d(given)), np.abs(np.atleast_1d(right))
-        far = LEVEL_TOO_FAR if isinstance(self, FunctionItem) and _level(given) else TOO_FAR
-        return bool(np.all((b == 0) | ((a <= far * b) & (b <= far * a))))
+    def follows(self, known: Numbers, at: Sequence[float] | None) -> FloatArray | None:
+        """Return the right answer as plain numbers; None if it has none."""
+        right = self.made(self.right, known, at)
+        return None if right is None else np.atleast_1d(right)
 
     def passes(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> bool:
         """Return whether an accepted answer is right."""
@@ -352,9 +339,9 @@ class FaultItem(Item):
         """Return the name of the answer's first fault, "" if there is none."""
         return self.faults(self.read(answer), numbers)
 
-    def carries(self, answer: Any, known: Numbers) -> bool:
-        """Return whether later items can build on an answer: on any that can be read."""
-        return True
+    def follows(self, known: Numbers, at: Sequence[float] | None) -> FloatArray | None:
+        """Return None: any of many answers is right."""
+        return None
 
     def passes(self, answer: Any, known: Numbers, at: Sequence[float] | None) -> bool:
         """Return whether no fault was found."""
@@ -452,6 +439,13 @@ class PlotItem(FaultItem):
             raise AnswerError(f"there are {len(drawn.curves)} curves on your plot; draw only what "
                               f"is asked for, {MOST_CURVES} at most.")
         return drawn
+
+    def follows(self, known: Numbers, at: Sequence[float] | None) -> FloatArray | None:
+        """Return the points of a right plot."""
+        try:
+            return np.concatenate([one.ravel() for one in Drawn.on(self.right(known)).curves])
+        except NO_GO:
+            return None
 
     def _drawn(self, answer: Any) -> "Drawn":
         from matplotlib.axes import Axes
@@ -757,6 +751,13 @@ def accept_row(answer: Any, length: int) -> FloatArray:
                      for position, value in enumerate(values, start=1)])
 
 
+def _noughts_for_work(own: FloatArray | None, plain: FloatArray | None) -> bool:
+    """Return whether nothing or a nought follows from earlier answers where work is asked for."""
+    if plain is None or own is None or own.shape != plain.shape:
+        return own is None and plain is not None
+    return bool(np.any(np.abs(own) < NOUGHT * np.abs(plain)))
+
+
 @dataclass(frozen=True)
 class Exercise:
     """One unit's exercise: what is drawn for each learner and what is asked.
@@ -919,13 +920,12 @@ class Exercise:
     def _known(self, key: str, numbers: Numbers, earlier: Mapping[str, Any]) -> Numbers:
         """Return the learner's numbers with the earlier answers that the item builds on.
 
-        One that cannot be used, or makes what follows trivial, is taken as right for what the
-        learner has before it.
+        One that cannot be used is taken as right for what the learner has before it.
         """
         known = {**numbers}
         for name in self.item(key).uses:
             try:
-                known[name] = self._own(name, numbers, earlier)
+                known[name] = self.item(name).value(earlier.get(name), numbers)
             except AnswerError:
                 try:
                     known[name] = self.item(name).right(self._known(name, numbers, earlier))
@@ -933,21 +933,7 @@ class Exercise:
                     known[name] = self.right(name, numbers)
         return Numbers(known)
 
-    def _own(self, key: str, numbers: Numbers, earlier: Mapping[str, Any]) -> Any:
-        """Return a learner's answer in the form that later items use, or raise `AnswerError`."""
-        item, own = self.item(key), earlier.get(key)
-        value = item.value(own, numbers)
-        if not item.carries(own, self._known(key, numbers, earlier)):
-            raise NothingFollowsError
-        return value
-
-    def _nothing_follows(self, key: str, numbers: Numbers, earlier: Mapping[str, Any]) -> bool:
-        try:
-            self._own(key, numbers, earlier)
-        except AnswerError as problem:
-            return isinstance(problem, NothingFollowsError)
-        return False
-
+    @np.errstate(all="ignore")
     def judge(self, key: str, answer: Any, numbers: Numbers,
               earlier: Mapping[str, Any] | None = None,
               at: Sequence[float] | None = None) -> Outcome:
@@ -980,8 +966,11 @@ class Exercise:
         """
         item = self.item(key)
         merits = [self._known(key, numbers, earlier or {})]
+        no_work = False
         if earlier:
             merits.append(self._known(key, numbers, {}))
+            no_work = _noughts_for_work(*(item.follows(known, at) for known in merits))
+            merits = merits[no_work:]
         given: list[tuple[Any, Numbers]] = []
         stopped: Exception | None = None
         for known in merits:
@@ -1002,21 +991,18 @@ class Exercise:
         share = len(good) / item.parts
         so_far = (f" Right so far: number{'s' * (len(good) > 1)} {_listed(good)} of {item.parts}."
                   if good else "")
-        before = [(place, one) for place, one in enumerate(self.items, start=1)
-                  if earlier and one.key in item.uses]
-        useless = next((place for place, one in before
-                        if self._nothing_follows(one.key, numbers, earlier or {})), 0)
-        if useless:
-            return Outcome(key, False, f"{item.title}: look at item {useless} first: this one "
-                           f"builds on it, and nothing can be built on what it gives yet.{so_far}"
-                           f"{reread}", share=share)
+        first = next((place for place, one in enumerate(self.items, start=1)
+                      if earlier and one.key in item.uses and not isinstance(one, FaultItem)
+                      and not self.judge(one.key, earlier.get(one.key), numbers, earlier).passed),
+                     0)
+        if no_work:
+            return Outcome(key, False, f"{item.title}: look at item {first} first: this one builds "
+                           "on it, and nothing is left to work out with what it gives."
+                           f"{so_far}{reread}", share=share)
         slip = next((slip for one, known in given if (slip := item.slip_in(one, known, at))), None)
         if slip:
             return Outcome(key, False, f"{item.title}: {slip.message}{so_far}{reread}", slip.name,
                            share)
-        first = next((place for place, one in before if earlier and not isinstance(one, FaultItem)
-                      and not self.judge(one.key, earlier.get(one.key), numbers, earlier).passed),
-                     0)
         look = (f"Look at item {first} first: this one builds on it, and it is not right yet."
                 if first else "Look at brackets, units and squares.")
         return Outcome(key, False, f"{item.title}: the value is off, and it is no slip that we "

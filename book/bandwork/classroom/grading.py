@@ -5,6 +5,7 @@ what it depends on, so that grading goes on where it was stopped, and runs again
 """
 
 import os
+import re
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -342,7 +343,7 @@ def _take(folder: Path, release: "Release", learner: str, ids: Mapping[str, int]
     place = submitted / learner / release.unit
     stamp = None
     try:
-        if not id_or_nothing(learner):
+        if not id_or_nothing(learner) or printable(learner) != learner:
             raise RefusedError("The folder's name is no id: 1 to 64 letters, digits, dots, dashes "
                                "and underscores, a letter or digit first; rename it.")
         if ids[id_or_nothing(learner)] > 1:
@@ -367,6 +368,8 @@ def _stamp(path: Path) -> tuple[str | None, list[str]]:
             raise ValueError
         with path.open("rb") as file:
             stamp = file.read(100).decode().strip()
+        if not re.match(r"\d{4}-\d\d-\d\d[ T]\d\d:\d\d", stamp):
+            raise ValueError
         parse_utc(stamp)
     except (OSError, ValueError, OverflowError, TypeError, AttributeError):
         return None, ["When it was handed in can't be read; it counts as in time."]
@@ -413,8 +416,8 @@ def _said(cell: Any) -> str:
                     if output.output_type == "error")
     printed = "".join(str(output.get("text", "")) for output in cell.outputs
                       if output.output_type == "stream")
-    return found or (" ".join(printed.split()).removeprefix("Not yet. ")
-                     if printed.startswith("Not yet. ") else "")
+    said = found or (printed.removeprefix("Not yet. ") if printed.startswith("Not yet. ") else "")
+    return printable(" ".join(said.split()))
 
 
 def _read(made: Any, one: HandedIn, settings: ClassSettings) -> dict[str, Any]:

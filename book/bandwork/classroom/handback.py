@@ -100,7 +100,7 @@ def _at_most(seconds: int) -> Iterator[None]:
         yield
         return
     before = signal.signal(signal.SIGALRM, too_long)
-    signal.setitimer(signal.ITIMER_REAL, seconds)
+    signal.setitimer(signal.ITIMER_REAL, seconds, 0.5)
     try:
         yield
     finally:

@@ -13,6 +13,8 @@ from bandwork.validation import InputError, nearest
 
 GUEST = "guest"
 """The id that stands in a fresh notebook: good for looking round, not for handing in."""
+MOST_BYTES = 200
+"""Of an id, as it becomes a folder's name and part of a file's, which may have 255."""
 LEARNER_CELL = "learner_id"
 """nbgrader's name of the cell in which a learner writes the id."""
 
@@ -51,11 +53,11 @@ def tidy_id(learner_id: Any) -> str:
         raise InputError(f"learner_id is {learner_id!r}; write your id between quotes, such as "
                          f'learner_id = "{GUEST}".')
     text = unicodedata.normalize("NFKC", learner_id).strip().casefold()
-    if len(text) > 64 or not all(c.isalnum() or c in "._-" for c in text) \
-            or not text[:1].isalnum():
-        raise InputError(f"learner_id is {learner_id[:70]!r}; accepted are 1 to 64 letters, "
-                         "digits, dots, dashes and underscores, without spaces, a letter or digit "
-                         "first.")
+    if len(text) > 64 or len(text.encode("utf-8", "replace")) > MOST_BYTES \
+            or not all(c.isalnum() or c in "._-" for c in text) or not text[:1].isalnum():
+        raise InputError(f"learner_id is {learner_id[:70]!r}; accepted are 1 to 64 letters (fewer "
+                         "of rare scripts), digits, dots, dashes and underscores, without spaces, "
+                         "a letter or digit first.")
     return text
 
 

@@ -235,4 +235,8 @@ def _time(path: Path, name: str, value: Any) -> datetime:
     if not isinstance(value, datetime):
         raise InputError(f"{path}: {name} is {str(value)!r}; write day and time in UTC without "
                          "quotes, such as 2026-11-20T20:00:00.")
-    return value.astimezone(UTC).replace(tzinfo=None) if value.tzinfo else value
+    try:
+        return value.astimezone(UTC).replace(tzinfo=None) if value.tzinfo else value
+    except OverflowError:
+        raise InputError(f"{path}: {name} is {value}, at the end of the calendar; write the day "
+                         "and time that are meant.") from None

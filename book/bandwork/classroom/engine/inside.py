@@ -30,7 +30,7 @@ from bandwork.classroom.checks import in_plain_words
 from bandwork.classroom.engine.limits import Limits
 from bandwork.classroom.engine.plain import pack
 
-NEW_USER, NEW_PIDS, NEW_IPC = 0x10000000, 0x20000000, 0x08000000
+NEW_USER, NEW_PIDS, NEW_IPC, NEW_NET = 0x10000000, 0x20000000, 0x08000000, 0x40000000
 SET_DUMPABLE, NO_NEW_PRIVILEGES, SET_SECCOMP, FILTER = 4, 38, 22, 2
 CLOSED = {
     "x86_64": (0xC000003E, (29, 64, 68, 240, 248, 249, 250, 298, 319, 321, 323, 425, 447)),
@@ -386,7 +386,7 @@ def separate() -> bool:
         Whether the kernel allowed it; the next child of this process is then alone.
     """
     libc = ctypes.CDLL(None, use_errno=True)
-    if libc.unshare(NEW_USER | NEW_PIDS | NEW_IPC):
+    if libc.unshare(NEW_USER | NEW_PIDS | NEW_IPC | NEW_NET):
         return False
     os.chroot(INNER)
     os.chdir("/tmp")

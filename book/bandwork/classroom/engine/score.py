@@ -23,6 +23,7 @@ from nbgrader.api import (
 )
 from nbgrader.preprocessors import LimitOutput, NbGraderPreprocessor
 from nbgrader.preprocessors import SaveAutoGrades as Save
+from nbgrader.utils import parse_utc
 from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError, IntegrityError, OperationalError, SAWarning
 from sqlalchemy.orm import scoped_session, sessionmaker
@@ -156,8 +157,8 @@ def save(book: Gradebook, unit: str, learner: str, executed: bytes | None, stamp
     made = None
     with _at_once(book):
         book.update_or_create_student(learner)
-        more = {"timestamp": stamp} if stamp else {}
-        submission = book.update_or_create_submission(unit, learner, **more)
+        submission = book.update_or_create_submission(unit, learner)
+        submission.timestamp = parse_utc(stamp) if stamp else None
         notebook = submission.notebooks[0]
         if executed is None:
             for row in notebook.grades:
