@@ -441,11 +441,12 @@ class PlotItem(FaultItem):
         return drawn
 
     def follows(self, known: Numbers, at: Sequence[float] | None) -> FloatArray | None:
-        """Return the points of a right plot."""
+        """Return how far from nought the lines of a right plot go at most."""
         try:
-            return np.concatenate([one.ravel() for one in Drawn.on(self.right(known)).curves])
+            drawn = Drawn.on(self.right(known))
         except NO_GO:
             return None
+        return np.array([np.abs(one).max(axis=0) for one in drawn.lines()])
 
     def _drawn(self, answer: Any) -> "Drawn":
         from matplotlib.axes import Axes
@@ -992,7 +993,7 @@ class Exercise:
         so_far = (f" Right so far: number{'s' * (len(good) > 1)} {_listed(good)} of {item.parts}."
                   if good else "")
         first = next((place for place, one in enumerate(self.items, start=1)
-                      if earlier and one.key in item.uses and not isinstance(one, FaultItem)
+                      if earlier and one.key in self.below(key) and not isinstance(one, FaultItem)
                       and not self.judge(one.key, earlier.get(one.key), numbers, earlier).passed),
                      0)
         if no_work:
