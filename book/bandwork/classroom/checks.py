@@ -934,6 +934,13 @@ class Exercise:
                     known[name] = self.right(name, numbers)
         return Numbers(known)
 
+    def _first_wrong(self, key: str, numbers: Numbers, earlier: Mapping[str, Any]) -> int:
+        """Return the place, counted from 1, of the first wrong answer below; 0 if there is none."""
+        below = self.below(key) if earlier else []
+        return next((place for place, one in enumerate(self.items, start=1)
+                     if one.key in below and not isinstance(one, FaultItem)
+                     and not self.judge(one.key, earlier.get(one.key), numbers, earlier).passed), 0)
+
     @np.errstate(all="ignore")
     def judge(self, key: str, answer: Any, numbers: Numbers,
               earlier: Mapping[str, Any] | None = None,
@@ -966,12 +973,9 @@ class Exercise:
             If there is no such item.
         """
         item = self.item(key)
-        merits = [self._known(key, numbers, earlier or {})]
-        no_work = False
+        merits = [self._known(key, numbers, {})]
         if earlier:
-            merits.append(self._known(key, numbers, {}))
-            no_work = _noughts_for_work(*(item.follows(known, at) for known in merits))
-            merits = merits[no_work:]
+            merits.insert(0, self._known(key, numbers, earlier))
         given: list[tuple[Any, Numbers]] = []
         stopped: Exception | None = None
         for known in merits:
@@ -985,18 +989,21 @@ class Exercise:
             if isinstance(stopped, AnswerError):
                 return Outcome(key, False, f"{item.title}: {stopped}")
             raise stopped
-        if any(item.passes(one, known, at) for one, known in given):
+        own, plain = merits[0], merits[-1]
+        by = next((known for one, known in reversed(given) if item.passes(one, known, at)), None)
+        no_work = own is not plain and by is not plain and _noughts_for_work(
+            item.follows(own, at), item.follows(plain, at))
+        if no_work:
+            given = [(one, known) for one, known in given if known is plain]
+        elif by is not None:
             return Outcome(key, True, f"{item.title}: right.", share=1.0)
         reread = f" In the book: {self.pages.get(item.page, item.page)}."
         good = max((item.good_parts(one, known, at) for one, known in given), key=len)
         share = len(good) / item.parts
         so_far = (f" Right so far: number{'s' * (len(good) > 1)} {_listed(good)} of {item.parts}."
                   if good else "")
-        first = next((place for place, one in enumerate(self.items, start=1)
-                      if earlier and one.key in self.below(key) and not isinstance(one, FaultItem)
-                      and not self.judge(one.key, earlier.get(one.key), numbers, earlier).passed),
-                     0)
         if no_work:
+            first = self._first_wrong(key, numbers, earlier or {})
             return Outcome(key, False, f"{item.title}: look at item {first} first: this one builds "
                            "on it, and nothing is left to work out with what it gives."
                            f"{so_far}{reread}", share=share)
@@ -1004,6 +1011,7 @@ class Exercise:
         if slip:
             return Outcome(key, False, f"{item.title}: {slip.message}{so_far}{reread}", slip.name,
                            share)
+        first = self._first_wrong(key, numbers, earlier or {})
         look = (f"Look at item {first} first: this one builds on it, and it is not right yet."
                 if first else "Look at brackets, units and squares.")
         return Outcome(key, False, f"{item.title}: the value is off, and it is no slip that we "
