@@ -502,7 +502,10 @@ def test_a_weak_diver_is_told_first_and_the_usual_cautions_close():
     told = predict(replace(GUN, diver=Diver(300, 0.6)), Quarry(distance=8))
     assert any("more than this diver brings" in one for one in told.cautions[:2])
     assert any("out of this diver's reach" in one for one in told.cautions[:2])
-    assert any("beyond the practical range" in one for one in told.cautions)
+    assert any("beyond the line's end" in one for one in told.cautions)
+    near = predict(GUN, Quarry(distance=5, drop_tolerance=0.02))
+    assert any("beyond the practical range" in one for one in near.cautions)
+    assert not any("beyond the line's end" in one for one in near.cautions)
     assert told.cautions[-len(USUAL_CAUTIONS):] == USUAL_CAUTIONS
     assert len(set(told.cautions)) == len(told.cautions)
     text = " ".join(str(told).split())

@@ -110,12 +110,10 @@ class Found:
             lines += ["", f"{hidden} more, good in everything but best in nothing, are not shown; "
                       "--all shows them."]
         lines += ["", *self._fallen(everything), "Cautions:"]
-        lines += [wrapped(f"! {one}", later="  ") for one in self.cautions]
+        lines += [wrapped(f"! {one}", later="  ") for one in self._cautions()]
         return "\n".join(lines)
 
-    @property
-    def cautions(self) -> tuple[str, ...]:
-        """What holds for all that was found."""
+    def _cautions(self) -> tuple[str, ...]:
         brings = self.units.words(self.shelf.diver.load_capacity, "kgf")
         return (*((f"This diver brings {brings}. What a set-up says of itself, and its own "
                    "cautions: --write NUMBER FILE, then bandwork predict FILE.",
@@ -185,7 +183,7 @@ class Found:
         fallen = [{"name": one.name, "reason": one.reason, "group": group}
                   for group, rows in grouped(self.search.fallen).items() for one in rows]
         return json.dumps({"shelf": str(self.shelf.path), "kept": kept, "fallen": fallen,
-                           "cautions": list(self.cautions)},
+                           "cautions": list(self._cautions())},
                           indent=2, ensure_ascii=False) + "\n"
 
     def svg(self) -> str:
