@@ -209,6 +209,13 @@ def test_a_comma_table_with_decimal_commas_is_refused(tmp_path):
     assert "semicolon" in told
 
 
+def test_of_many_columns_that_may_be_one_some_are_named(tmp_path):
+    told = refused(tmp_path, "marks cm;" + ";".join(["pull kgf"] * 40) + "\n25" + ";5" * 40 + "\n30"
+                   + ";8" * 40)
+    assert "column F (pull kgf) and 35 more may both be the pull" in told
+    assert len(told) < 300
+
+
 def test_columns_may_be_named(tmp_path):
     text = "Versuch;x (cm);y (kgf)\n1;25;5,4\n2;30;8,6"
     assert "--columns" in refused(tmp_path, text)

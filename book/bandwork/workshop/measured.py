@@ -317,8 +317,13 @@ def _example(name: str, role: Role) -> str:
     return _EXAMPLES.get(name) or _EXAMPLES[role.unit]
 
 
+_MOST_LISTED = 6
+
+
 def _listed(told: Iterable[str]) -> str:
     words = list(told)
+    if len(words) > _MOST_LISTED:
+        words[_MOST_LISTED - 1:] = [f"{len(words) - _MOST_LISTED + 1} more"]
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
 
 
