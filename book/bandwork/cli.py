@@ -140,14 +140,13 @@ def _mark(options: argparse.Namespace) -> None:
 
 def _table(options: argparse.Namespace) -> None:
     from bandwork.classroom.handback import class_table
-    from bandwork.writing import clear_left, write_whole
+    from bandwork.writing import write_alone
 
     folder = Path(options.folder).resolve()
     path = folder / "report" / "scores.csv"
     table = class_table(_root(), folder)
     path.parent.mkdir(exist_ok=True)
-    clear_left(path)
-    write_whole(path, table)
+    write_alone(path, table)
     print(f"  {len(table.splitlines()) - 1} rows in {path}")
 
 

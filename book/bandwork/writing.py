@@ -24,16 +24,19 @@ def write_whole(path: Path, text: str) -> None:
     os.replace(_beside(path, text), path)
 
 
-def clear_left(path: Path) -> None:
-    """Remove what writers of a file left beside it when they were killed.
+def write_alone(path: Path, text: str) -> None:
+    """Write a file as `write_whole` does, and remove what writers of it left that were killed.
 
     Parameters
     ----------
     path : Path
-        Nobody else writes it at this time.
+        Its folder is there already, and nobody else writes the file at this time.
+    text : str
+        Written as UTF-8.
     """
     for left in path.parent.glob(f"{_passing(path)}*"):
         left.unlink()
+    write_whole(path, text)
 
 
 def safe_cell(cell: str) -> str:

@@ -24,7 +24,7 @@ from traitlets.config import Config
 from bandwork.classroom.items import UNITS, exercise
 from bandwork.classroom.settings import read_settings
 from bandwork.validation import InputError
-from bandwork.writing import WHAT_HELPS, clear_left, write_whole
+from bandwork.writing import WHAT_HELPS, write_alone, write_whole
 
 SOLUTION_BEGIN, SOLUTION_END = "### BEGIN SOLUTION", "### END SOLUTION"
 STAMPS = "opened"
@@ -224,8 +224,7 @@ def open_class(root: Path, folder: Path, unit: str) -> Path:
             and stamp.read_text(encoding="utf-8") == _hash(text, made):
         return made
     stamp.unlink(missing_ok=True)
-    clear_left(source / f"{unit}.ipynb")
-    write_whole(source / f"{unit}.ipynb", text)
+    write_alone(source / f"{unit}.ipynb", text)
     result = nbgrader_api(root, folder).generate_assignment(unit, force=True)
     if not result["success"]:
         if "submissions associated" in result["log"]:

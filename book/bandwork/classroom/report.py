@@ -8,7 +8,7 @@ from pathlib import Path
 from jinja2 import Environment
 
 from bandwork.classroom.grading import ClassResult
-from bandwork.writing import clear_left, safe_cell, write_whole
+from bandwork.writing import safe_cell, write_alone
 
 
 def report_html(result: ClassResult) -> str:
@@ -83,7 +83,6 @@ def write_report(result: ClassResult, folder: Path) -> tuple[Path, Path]:
     place = folder / "report"
     place.mkdir(parents=True, exist_ok=True)
     page, table = place / f"{result.unit}.html", place / f"{result.unit}.csv"
-    for path, text in ((page, report_html(result)), (table, report_csv(result))):
-        clear_left(path)
-        write_whole(path, text)
+    write_alone(page, report_html(result))
+    write_alone(table, report_csv(result))
     return page, table

@@ -410,7 +410,7 @@ def _of_the_rubber(gun: GunFile, stretch: float) -> list[str]:
                      "another tube may pull otherwise. Measure this one.")
     at = min(_COMPARED_AT, rubber.law.usable_stretch)
     pulls = [law.engineering_stress(at) for law in (rubber.law, handbook_rubber())]
-    return found + [one for one in [unusual(float(pulls[0] / pulls[1]))] if one]
+    return found + unusual(float(pulls[0] / pulls[1]))
 
 
 _ALIKE = 0.0006

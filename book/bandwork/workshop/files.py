@@ -955,8 +955,8 @@ def _law(table: Any) -> RubberLaw:
 _LEAST_STRETCH = 1.5
 
 
-def unusual(times: float) -> str:
-    """Say that a tube pulls as hardly one does.
+def unusual(times: float) -> list[str]:
+    """Return the caution for a tube that pulls as hardly one does.
 
     Parameters
     ----------
@@ -965,16 +965,16 @@ def unusual(times: float) -> str:
 
     Returns
     -------
-    str
-        A caution; "" within the handbook's `rubber.tube_stiffness`.
+    list of str
+        One sentence, or none within the handbook's `rubber.tube_stiffness`.
     """
     usual = lookup("rubber.tube_stiffness")
     if usual.low <= times <= usual.high:
-        return ""
-    return (f"This tube pulls {times:.2f} times the test rubber, where {usual.low:g} to "
+        return []
+    return [f"This tube pulls {times:.2f} times the test rubber, where {usual.low:g} to "
             f"{usual.high:g} times is usual (assumed): was one leg pulled, not two, the distance "
             "of the marks written, not what was added to it, and the right unit? If so, pull it "
-            "again on another scale before you rely on it.")
+            "again on another scale before you rely on it."]
 
 
 def rubber_text(rubber: Rubber) -> str:

@@ -417,7 +417,7 @@ def fit_pull(measured: Measured, law: str = "auto", name: str = "") -> PullFit:
     if left:
         says.append(f"Not in the factor, as marks tell little there: {_lined(left)}, below stretch "
                     f"{LEAST_STRETCH}.")
-    cautions = [one for one in [unusual(factor.best)] if one]
+    cautions = unusual(factor.best)
     if abs(miss[worst]) > _NO_RUBBER:
         cautions.append(f"Line {at[worst]} is {100 * miss[worst]:+.0f} % off what rubber pulls: "
                         "is this the distance of the marks, and not what was added to it?")

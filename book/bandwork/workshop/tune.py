@@ -295,19 +295,19 @@ def tune(gun: GunFile, wanted: Goal, units: Units | None = None) -> Tuning:
     """
     read = units or Units()
     before = answer(gun, read, quick=True)
+    reach = before.prediction.reach_from_muzzle
+    if wanted.name == "drop_at_fish" and gun.quarry.distance > reach:
+        raise InputError(f"{gun.path.name}: the fish at {gun.quarry.distance:.1f} m is beyond the "
+                         f"line's end at {reach:.1f} m, so no shaft drops there; give a distance "
+                         "under [quarry] that the line reaches.")
     now = _interval(gun, wanted.name)
     if now is None:
         value = float(getattr(before.prediction, wanted.name))
         now = Interval(value, value, value)
     tried, left_out = _valued(gun, wanted, _candidates(gun, wanted, read))
     present = abs(now.best - wanted.value)
-    told = before.prediction
-    brings, reach = told.load + told.load_spare, told.reach_from_muzzle
-    if wanted.name == "drop_at_fish" and gun.quarry.distance > reach:
-        raise InputError(f"{gun.path.name}: the fish at {gun.quarry.distance:.1f} m is beyond the "
-                         f"line's end at {reach:.1f} m, so no shaft drops there; give a distance "
-                         "under [quarry] that the line reaches.")
     cautions = before.cautions
+    brings = gun.setup.diver.load_capacity
     if wanted.name == "load" and wanted.value > brings:
         cautions = (f"{read.words(wanted.value, 'kgf')} is more than this diver brings, "
                     f"{read.words(brings, 'kgf')}: do not tie it for this diver.", *cautions)
@@ -338,7 +338,7 @@ def tune(gun: GunFile, wanted: Goal, units: Units | None = None) -> Tuning:
                                               if _kind(caution) not in known)))
     return Tuning(gun, wanted, now, tuple(options), nearest, tuple(without), left_out,
                   cut_for(gun, wanted.value) if wanted.name == "load"
-                  and wanted.value <= gun.setup.diver.load_capacity else None,
+                  and wanted.value <= brings else None,
                   cautions, read)
 
 
